@@ -1,0 +1,44 @@
+"""A workbench for harmonic progressions and their voicing for real players.
+
+The public functions are found here by name and loaded when first used, so
+that ``import harmony`` costs nothing and a command loads only what it needs.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from harmony.chords.api import parse
+    from harmony.errors import HarmonyError
+    from harmony.voicings.api import prepare, voice
+
+# public name -> the module that holds it; a new public function is one line here
+_HOMES = {
+    "HarmonyError": "harmony.errors",
+    "parse": "harmony.chords.api",
+    "prepare": "harmony.voicings.api",
+    "voice": "harmony.voicings.api",
+}
+
+__all__ = ["HarmonyError", "parse", "prepare", "voice"]
+
+
+def __getattr__(name: str) -> Any:
+    """Load a public name from its module on first use (PEP 562)."""
+    if name == "__version__":
+        from importlib.metadata import version
+
+        value: Any = version("loom-harmony-workbench")
+    elif name in _HOMES:
+        value = getattr(import_module(_HOMES[name]), name)
+    else:
+        raise AttributeError(f"module 'harmony' has no attribute {name!r}")
+    globals()[name] = value
+    return value
+
+
+def __dir__() -> list[str]:
+    """Name the public surface, loaded or not."""
+    return sorted({*globals(), *__all__, "__version__"})
