@@ -1,0 +1,39 @@
+"""Exact search over layers of choices, on plain numbers.
+
+A problem is a row of layers; each layer holds choices, each choice and each
+step from one choice to the next has a few whole-number terms.  Weights turn the
+terms into costs; the searches find the cheapest ways through and say what has
+been proven.  Nothing here knows what the numbers stand for.
+"""
+
+from harmony.search.best import best_path, costs_from_start, costs_to_go
+from harmony.search.enumeration import enumerate_paths
+from harmony.search.layers import ArrayPairs, Layers, PairTerms
+from harmony.search.outcome import Counts, NoPathError, Outcome, PathCost
+from harmony.search.packing import PackedLayers, Weighed, pack
+from harmony.search.prices import choice_prices
+from harmony.search.ranked import ranked_paths
+from harmony.search.unlike import unlike_paths
+from harmony.search.weights import ExactWeights, scale_weights
+
+__all__ = [
+    "ArrayPairs",
+    "Counts",
+    "ExactWeights",
+    "Layers",
+    "NoPathError",
+    "Outcome",
+    "PackedLayers",
+    "PairTerms",
+    "PathCost",
+    "Weighed",
+    "best_path",
+    "choice_prices",
+    "costs_from_start",
+    "costs_to_go",
+    "enumerate_paths",
+    "pack",
+    "ranked_paths",
+    "scale_weights",
+    "unlike_paths",
+]

@@ -1,0 +1,238 @@
+"""Terms packed so that a change of weights costs one table look-up for each step.
+
+The small whole-number terms of a step are written as the digits of one number (a
+mixed-radix code).  For given weights the cost of every possible code is tabled
+once, and the cost of a step is then read off by its code.  Terms with too many
+values for a code (learnt tables) are kept as they are and multiplied.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from harmony.search.layers import BoolArray, Layers, PairTerms
+from harmony.search.weights import arithmetic_for, scale_weights
+
+FloatArray = NDArray[np.floating]
+
+CODE_LIMIT = 2**16 - 1
+"""Codes are 16-bit; the last is kept for a step that may not be taken."""
+DIGIT_LIMIT = 2**11
+"""A term with more values than this is not worth a digit."""
+EAGER_LIMIT = 2**20
+"""Up to this many steps all costs are read off at once, above it pair by pair."""
+
+
+@dataclass(frozen=True, slots=True)
+class CodeGroup:
+    """Terms that share a code: their places, lowest values and numbers of values."""
+
+    terms: tuple[int, ...]
+    lows: tuple[int, ...]
+    radices: tuple[int, ...]
+
+    @property
+    def size(self) -> int:
+        """Number of codes."""
+        return int(np.prod(self.radices, dtype=np.int64))
+
+    def cost_table(self, weights: Sequence[int], kind: type[np.floating]) -> FloatArray:
+        """The cost of every code, and one infinite entry at the end."""
+        table = np.zeros(1, dtype=kind)
+        for term, low, radix in zip(self.terms, self.lows, self.radices, strict=True):
+            digit = (np.arange(low, low + radix, dtype=np.int64) * weights[term]).astype(kind)
+            table = (table[:, None] + digit[None, :]).ravel()
+        return np.append(table, kind(np.inf))
+
+
+def group_terms(
+    lows: NDArray[np.int64], highs: NDArray[np.int64]
+) -> tuple[tuple[CodeGroup, ...], tuple[int, ...]]:
+    """Distribute terms over as few codes as fit, first fit by falling number of values.
+
+    Returns the groups and the places of the terms that stay uncoded.
+    """
+    radices = highs - lows + 1
+    order = sorted(range(len(radices)), key=lambda t: (-int(radices[t]), t))
+    dense = tuple(sorted(t for t in order if radices[t] > DIGIT_LIMIT))
+    bins: list[list[int]] = []
+    room: list[int] = []
+    for term in (t for t in order if radices[t] <= DIGIT_LIMIT):
+        radix = int(radices[term])
+        place = next((b for b, free in enumerate(room) if free >= radix), None)
+        if place is None:
+            bins.append([term])
+            room.append(CODE_LIMIT // radix)
+        else:
+            bins[place].append(term)
+            room[place] //= radix
+    # The widest digit goes last: the cost table is then built in long inner loops.
+    groups = tuple(
+        CodeGroup(tuple(b), tuple(int(lows[t]) for t in b), tuple(int(radices[t]) for t in b))
+        for b in (b[::-1] for b in bins)
+    )
+    return groups, dense
+
+
+@dataclass(frozen=True, slots=True)
+class PackedLayers:
+    """Layers with all their terms worked out, ready to be weighed again and again.
+
+    `codes[g]` holds, one pair after another, the code of every step in group g;
+    pair t occupies the stretch `spans[t]`, row by row.  `dense` has shape
+    (number of uncoded terms, steps).
+    """
+
+    sizes: tuple[int, ...]
+    single: NDArray[np.float64]
+    single_high: NDArray[np.int64]
+    offsets: tuple[int, ...]
+    pair_high: NDArray[np.int64]
+    groups: tuple[CodeGroup, ...]
+    codes: tuple[NDArray[np.uint16], ...]
+    dense_terms: tuple[int, ...]
+    dense: NDArray[np.float64]
+    spans: tuple[tuple[int, int], ...]
+
+    @property
+    def steps(self) -> int:
+        """Number of steps held (pairs that stand at several places count once)."""
+        return len(self.codes[0]) if self.codes else 0
+
+    def weigh(self, single: NDArray[np.float64], pair: NDArray[np.float64]) -> Weighed:
+        """Costs for one weight per single term and one per pair term.
+
+        Raises ValueError for weights that are not finite and OverflowError for
+        weights with which sums would no longer be exact.
+        """
+        weights = scale_weights(single, pair)
+        kind = arithmetic_for(weights.bound(self.single_high, self.pair_high, len(self.sizes)))
+        nodes = (np.asarray(weights.single, dtype=np.float64) @ self.single).astype(kind)
+        node: tuple[FloatArray, ...] = tuple(
+            nodes[a:b] for a, b in zip(self.offsets, self.offsets[1:], strict=False)
+        )
+        tables = tuple(group.cost_table(weights.pair, kind) for group in self.groups)
+        rates = np.asarray([weights.pair[t] for t in self.dense_terms], dtype=np.float64)
+        weighed = Weighed(self, node, tables, rates, weights.scale, ())
+        if self.steps > EAGER_LIMIT:
+            return weighed
+        flat = weighed.read_costs(0, self.steps)
+        edge = tuple(
+            flat[a:b].reshape(n, m)
+            for (a, b), n, m in zip(self.spans, self.sizes, self.sizes[1:], strict=False)
+        )
+        return Weighed(self, node, tables, rates, weights.scale, edge)
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """The costs of all choices and steps under one set of weights.
+
+    Costs are whole numbers held in a floating type in which their sums are exact;
+    infinity marks what may not be taken.  Divide by `scale` for the cost proper.
+    """
+
+    packed: PackedLayers
+    node: tuple[FloatArray, ...]
+    tables: tuple[FloatArray, ...]
+    rates: NDArray[np.float64]
+    scale: int
+    edge: tuple[FloatArray, ...]
+
+    def read_costs(self, start: int, stop: int) -> FloatArray:
+        """Costs of the steps `start` to `stop` of the packed row."""
+        total = self.tables[0].take(self.packed.codes[0][start:stop], mode="clip")
+        for table, codes in zip(self.tables[1:], self.packed.codes[1:], strict=True):
+            total += table.take(codes[start:stop], mode="clip")
+        if self.packed.dense_terms and self.rates.any():
+            total += (self.rates @ self.packed.dense[:, start:stop]).astype(total.dtype, copy=False)
+        return total
+
+    def pair_costs(self, place: int) -> FloatArray:
+        """Costs of all steps from layer `place` to the next, shape (n, m)."""
+        if self.edge:
+            return self.edge[place]
+        start, stop = self.packed.spans[place]
+        return self.read_costs(start, stop).reshape(self.packed.sizes[place], -1)
+
+    def row_costs(self, place: int, choice: int) -> FloatArray:
+        """Costs of the steps that leave one choice, shape (m,)."""
+        if self.edge:
+            row: FloatArray = self.edge[place][choice]
+            return row
+        width = self.packed.sizes[place + 1]
+        start = self.packed.spans[place][0] + choice * width
+        return self.read_costs(start, start + width)
+
+    def restrict(self, masks: Sequence[BoolArray | None]) -> Weighed:
+        """The same costs with the choices outside each layer's mask taken away."""
+        node: tuple[FloatArray, ...] = tuple(
+            costs if mask is None else np.where(mask, costs, costs.dtype.type(np.inf))
+            for costs, mask in zip(self.node, masks, strict=True)
+        )
+        return Weighed(self.packed, node, self.tables, self.rates, self.scale, self.edge)
+
+    def path_value(self, choices: Sequence[int]) -> float:
+        """The cost of one path."""
+        total = float(sum(float(costs[c]) for costs, c in zip(self.node, choices, strict=True)))
+        for place, (here, there) in enumerate(pairwise(choices)):
+            total += float(self.row_costs(place, here)[there])
+        return total / self.scale
+
+
+def pack(layers: Layers) -> PackedLayers:
+    """Work out every term of every step and pack them."""
+    distinct: dict[int, PairTerms] = {id(steps): steps for steps in layers.pair}
+    terms = len(layers.pair_names)
+    blocks: dict[int, NDArray[np.integer]] = {}
+    masks: dict[int, BoolArray | None] = {}
+    lows = np.zeros(terms, dtype=np.int64)
+    highs = np.zeros(terms, dtype=np.int64)
+    for key, steps in distinct.items():
+        rows, cols = (np.arange(n) for n in steps.shape)
+        blocks[key] = block = steps.block(rows, cols)
+        masks[key] = steps.allowed(rows, cols)
+        if block.size:
+            lows = np.minimum(lows, block.min(axis=(1, 2)))
+            highs = np.maximum(highs, block.max(axis=(1, 2)))
+    groups, dense_terms = group_terms(lows, highs)
+    if not groups:
+        groups = (CodeGroup((), (), ()),)
+    total = sum(steps.shape[0] * steps.shape[1] for steps in distinct.values())
+    codes = tuple(np.empty(total, dtype=np.uint16) for _ in groups)
+    dense = np.empty((len(dense_terms), total), dtype=np.float64)
+    spans: dict[int, tuple[int, int]] = {}
+    start = 0
+    for key in distinct:
+        block, mask = blocks.pop(key), masks[key]
+        stop = start + block[0].size if terms else start + int(np.prod(distinct[key].shape))
+        spans[key] = start, stop
+        for place, term in enumerate(dense_terms):
+            dense[place, start:stop] = block[term].ravel()
+        for group, row in zip(groups, codes, strict=True):
+            row[start:stop] = _encode(block, group).ravel() if terms else 0
+        if mask is not None:
+            codes[0][start:stop][~mask.ravel()] = groups[0].size
+        start = stop
+    single = np.concatenate([s.astype(np.float64) for s in layers.single], axis=1)
+    ceiling = np.abs(single).max(axis=1, initial=0.0).astype(np.int64)
+    offsets = tuple(int(x) for x in np.cumsum([0, *layers.sizes]))
+    return PackedLayers(
+        layers.sizes, single, ceiling, offsets, np.maximum(np.abs(lows), highs), groups, codes,
+        dense_terms, dense, tuple(spans[id(steps)] for steps in layers.pair),
+    )  # fmt: skip
+
+
+def _encode(block: NDArray[np.integer], group: CodeGroup) -> NDArray[np.uint16]:
+    """The code of every step; all digits fit 16 bits because the group's size does."""
+    code = np.zeros(block.shape[1:], dtype=np.uint16)
+    for term, low, radix in zip(group.terms, group.lows, group.radices, strict=True):
+        code *= np.uint16(radix) if radix < 2**16 else 1
+        digit = block[term] if low == 0 else block[term] - low
+        code += digit.astype(np.uint16)
+    return code

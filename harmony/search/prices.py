@@ -1,0 +1,24 @@
+"""The price of every choice: the cost of the cheapest path that goes through it."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from harmony.search.best import costs_from_start, costs_to_go
+from harmony.search.packing import Weighed
+
+
+def choice_prices(weighed: Weighed) -> tuple[NDArray[np.float64], ...]:
+    """For each layer an array (n,): the exact cost of the best path through each choice.
+
+    Infinity where no path goes through.  The least entry of every layer is the cost
+    of the best path; what a choice costs more than that is what insisting on it costs.
+    """
+    behind, ahead = costs_from_start(weighed), costs_to_go(weighed)
+    prices = []
+    for start, end, own in zip(behind, ahead, weighed.node, strict=True):
+        # Both passes count the choice itself; a barred one would give infinity less infinity.
+        once = np.where(np.isfinite(own), own, 0)
+        prices.append((start.astype(np.float64) + end - once) / weighed.scale)
+    return tuple(prices)

@@ -1,0 +1,128 @@
+"""Alternatives that are really different: each unlike every earlier one in d layers."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from heapq import heappop, heappush
+
+import numpy as np
+from numpy.typing import NDArray
+
+from harmony.search.best import best_path, count_work
+from harmony.search.outcome import Outcome, PathCost
+from harmony.search.packing import FloatArray, Weighed
+
+
+def unlike_paths(
+    weighed: Weighed,
+    count: int,
+    distance: int,
+    *,
+    kinds: Sequence[NDArray[np.integer]] | None = None,
+) -> Outcome:
+    """Up to `count` paths, each differing from every earlier one in `distance` layers or more.
+
+    The first is the best of all; each later one is the cheapest of those that are
+    far enough from all before it, exactly.  Two choices of a layer differ when
+    their entries in `kinds` do (by default every choice is its own kind).  Fewer
+    paths come back when no more exist.  Raises NoPathError when there is none,
+    ValueError for a count below 1 or a distance outside 0 to the number of layers.
+    """
+    layers = len(weighed.node)
+    if count < 1:
+        raise ValueError(f"count must be at least 1, not {count}")
+    if not 0 <= distance <= layers:
+        raise ValueError(f"distance must be from 0 to {layers}, not {distance}")
+    kinds = [np.arange(n) for n in weighed.packed.sizes] if kinds is None else kinds
+    first = best_path(weighed)
+    found = [first.paths[0]]
+    guides: list[list[FloatArray]] = []
+    expanded = 0
+    while len(found) < count:
+        unlike = _differences(found[-1].choices, kinds)
+        guides.append(_costs_to_go_unlike(weighed, unlike, distance))
+        path, work = _cheapest_unlike(
+            weighed, [_differences(p.choices, kinds) for p in found], guides, distance
+        )
+        expanded += work
+        if path is None:
+            break
+        found.append(path)
+    return Outcome(tuple(found), first.value, first.value, "optimal", count_work(weighed, expanded))
+
+
+def _differences(
+    path: Sequence[int], kinds: Sequence[NDArray[np.integer]]
+) -> list[NDArray[np.intp]]:
+    """For each layer 1 where a choice is of another kind than the path's, else 0."""
+    return [
+        (kind != kind[choice]).astype(np.intp) for choice, kind in zip(path, kinds, strict=True)
+    ]
+
+
+def _costs_to_go_unlike(
+    weighed: Weighed, unlike: list[NDArray[np.intp]], distance: int
+) -> list[FloatArray]:
+    """Exact cost to the end by choice and by layers still to differ from one earlier path.
+
+    Entry t has shape (distance + 1, n_t): row k is the cost when, counting from
+    layer t on, at least k more layers must differ.
+    """
+    last = np.repeat(weighed.node[-1][None, :], distance + 1, axis=0)
+    for need in range(1, distance + 1):
+        last[need] = np.where(need - unlike[-1] <= 0, last[need], np.inf)
+    found = [last]
+    for place in range(len(weighed.node) - 2, -1, -1):
+        steps, ahead = weighed.pair_costs(place), found[-1]
+        onward = np.stack(
+            [(steps + ahead[need]).min(axis=1, initial=np.inf) for need in range(distance + 1)]
+        )
+        needs = np.maximum(np.arange(distance + 1)[:, None] - unlike[place][None, :], 0)
+        columns = np.arange(len(weighed.node[place]))[None, :]
+        found.append(onward[needs, columns] + weighed.node[place])
+    found.reverse()
+    return found
+
+
+def _cheapest_unlike(
+    weighed: Weighed,
+    unlike: list[list[NDArray[np.intp]]],
+    guides: list[list[FloatArray]],
+    distance: int,
+) -> tuple[PathCost | None, int]:
+    """A* over (layer, choice, layers still to differ from each earlier path).
+
+    The guide is the largest of the exact costs against each earlier path alone: it
+    never overstates, so the first path completed is the cheapest.
+    """
+    layers = len(weighed.node)
+    start = (distance,) * len(unlike)
+    queue: list[tuple[float, tuple[int, ...], tuple[int, ...], float]] = []
+
+    def push(
+        place: int, path: tuple[int, ...], needs: tuple[int, ...], spent: float, steps: FloatArray
+    ) -> None:
+        bound = np.max(
+            [guide[place][need] for guide, need in zip(guides, needs, strict=True)], axis=0
+        )
+        totals = spent + steps + bound
+        for choice in np.flatnonzero(np.isfinite(totals)).tolist():
+            left = tuple(
+                max(need - int(diff[place][choice]), 0)
+                for need, diff in zip(needs, unlike, strict=True)
+            )
+            cost = spent + float(steps[choice]) + float(weighed.node[place][choice])
+            heappush(queue, (float(totals[choice]), (*path, choice), left, cost))
+
+    push(0, (), start, 0.0, np.zeros_like(weighed.node[0]))
+    closed: set[tuple[int, int, tuple[int, ...]]] = set()
+    while queue:
+        total, path, needs, spent = heappop(queue)
+        key = (len(path), path[-1], needs)
+        if key in closed:
+            continue
+        closed.add(key)
+        if len(path) == layers:
+            return PathCost(path, total / weighed.scale), len(closed)
+        push(len(path), path, needs, spent, weighed.row_costs(len(path) - 1, path[-1]))
+    return None, len(closed)
