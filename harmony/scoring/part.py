@@ -1,0 +1,109 @@
+"""Parts and their staves."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from harmony.errors import HarmonyError
+from harmony.pitch.interval import Interval
+from harmony.scoring.clef import ClefChange
+from harmony.scoring.direction import Direction
+from harmony.scoring.event import Event
+
+AT_PITCH = Interval(0, 0)
+GROUP_SYMBOLS = ("bracket", "brace", "square", "line", "none")
+
+
+@dataclass(frozen=True, slots=True)
+class Staff:
+    """One staff: its events by time, its clefs (the first at 0) and its own directions.
+
+    Within a voice no two events overlap; a gap is silence.
+    """
+
+    events: tuple[Event, ...]
+    clefs: tuple[ClefChange, ...] = (ClefChange(Fraction(0), "treble"),)
+    directions: tuple[Direction, ...] = ()
+
+    def __post_init__(self) -> None:
+        if not self.clefs or self.clefs[0].onset != 0:
+            raise HarmonyError("A staff needs a clef from its first instant.")
+        ends: dict[int, Fraction] = {}
+        before = Fraction(0)
+        for event in self.events:
+            if event.onset < before:
+                raise HarmonyError("The events of a staff must be in order of time.")
+            before = event.onset
+            if event.onset < ends.get(event.voice, before):
+                raise HarmonyError(
+                    f"Voice {event.voice} has two events at once, "
+                    f"{float(event.onset):g} quarters in."
+                )
+            ends[event.voice] = event.end
+
+    @property
+    def voices(self) -> tuple[int, ...]:
+        """The numbers of the voices that have events, rising."""
+        return tuple(sorted({event.voice for event in self.events}))
+
+    def voice(self, number: int) -> tuple[Event, ...]:
+        """Give the events of one voice."""
+        return tuple(event for event in self.events if event.voice == number)
+
+    def clef_at(self, onset: Fraction) -> str:
+        """Give the name of the clef in force at a time."""
+        return [change.name for change in self.clefs if change.onset <= onset][-1]
+
+    @property
+    def end(self) -> Fraction:
+        """The time at which the last event stops."""
+        return max((event.end for event in self.events), default=Fraction(0))
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One player's (or section's) part; its events are in concert pitch.
+
+    ``transposition`` is sounding minus written, so a part in B flat has
+    ``-M2``. ``midi_program`` counts from 1 (General MIDI); ``sound`` is a
+    MusicXML sound id such as ``brass.french-horn``. ``sustains`` is False for
+    plucked and struck instruments.
+    """
+
+    name: str
+    staves: tuple[Staff, ...]
+    abbreviation: str = ""
+    instrument: str = ""
+    transposition: Interval = AT_PITCH
+    midi_program: int = 1
+    sound: str = ""
+    sustains: bool = True
+
+    def __post_init__(self) -> None:
+        if not self.staves:
+            raise HarmonyError(f"The part {self.name} has no staff.")
+        if not 1 <= self.midi_program <= 128:
+            raise HarmonyError(f"{self.midi_program} is not a General MIDI program (1 to 128).")
+
+    @property
+    def end(self) -> Fraction:
+        """The time at which the last event stops."""
+        return max(staff.end for staff in self.staves)
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Neighbouring parts joined by a bracket: the indices of the first and last."""
+
+    first: int
+    last: int
+    name: str = ""
+    symbol: str = "bracket"
+    abbreviation: str = ""
+
+    def __post_init__(self) -> None:
+        if not 0 <= self.first <= self.last:
+            raise HarmonyError(f"The group {self.name} ends before it begins.")
+        if self.symbol not in GROUP_SYMBOLS:
+            raise HarmonyError(f"{self.symbol!r} joins no parts; use {', '.join(GROUP_SYMBOLS)}.")
