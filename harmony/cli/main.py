@@ -1,0 +1,137 @@
+"""The `harmony` command: find the command asked for, run it, report what is wrong.
+
+Only the chosen command's module is loaded. Exit status is 0, or 2 for bad
+input or no solution, with one sentence on standard error.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
+from importlib import import_module
+from typing import TYPE_CHECKING, cast
+
+from harmony.cli.options import CommandParser
+from harmony.cli.output import print_json
+from harmony.errors import HarmonyError
+
+if TYPE_CHECKING:
+    from harmony.cli.command import CommandModule
+
+EXIT_BAD_INPUT = 2
+EXIT_INTERRUPTED = 130
+
+
+@dataclass(frozen=True, slots=True)
+class Command:
+    """One line of ``harmony --help`` and the module behind it."""
+
+    name: str
+    module: str
+    summary: str
+
+
+COMMANDS = (
+    Command("workbench", "harmony.cli.workbench", "open the desks on a sketchbook folder"),
+    Command("parse", "harmony.cli.parse", "read a progression and list its chords"),
+    Command("voice", "harmony.cli.voice", "voice a progression for an ensemble"),
+)
+
+EPILOG = """\
+examples:
+  harmony workbench ~/sketchbook
+  harmony parse "D: I V6 | ii65 V7 | I"
+  harmony voice "D: I V6 | ii65 V7 | I" --for "SATB choir" -o hymn.musicxml
+
+'harmony COMMAND --help' shows a command's options, with examples.
+"""
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command and return the exit status.
+
+    Parameters
+    ----------
+    arguments
+        The words after ``harmony``; the process's own when left out.
+    """
+    words = list(sys.argv[1:] if arguments is None else arguments)
+    for stream in (sys.stdout, sys.stderr):
+        # A terminal without the sign for half-diminished must not stop the work.
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    try:
+        _run(words)
+        sys.stdout.flush()
+    except HarmonyError as error:
+        return _refuse(error, as_json="--json" in words)
+    except BrokenPipeError:
+        # The reader (`head`, a pager) has seen enough; nothing more to flush.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except OSError as error:
+        named = f" ({error.filename})" if error.filename else ""
+        reason = (error.strerror or str(error)).lower()
+        fault = HarmonyError(
+            f"The computer refused a file or folder{named}: {reason}; another place or name"
+            " would be accepted.",
+            where=str(error.filename) if error.filename else None,
+        )
+        return _refuse(fault, as_json="--json" in words)
+    except KeyboardInterrupt:
+        return EXIT_INTERRUPTED
+    return 0
+
+
+def _run(words: list[str]) -> None:
+    front = _build_front_parser()
+    if not words:
+        front.print_help()
+        return
+    if words[0].startswith("-"):
+        front.parse_args(words)
+        raise HarmonyError("A command is missing; accepted are " + _list_names() + ".")
+    chosen = next((command for command in COMMANDS if command.name == words[0]), None)
+    if chosen is None:
+        raise HarmonyError(
+            f"There is no command {words[0]!r}{_suggest(words[0])}; accepted are {_list_names()}.",
+            where="command",
+        )
+    module = cast("CommandModule", import_module(chosen.module))
+    parser = CommandParser(
+        prog=f"harmony {chosen.name}", description=module.DESCRIPTION, epilog=module.EXAMPLES
+    )
+    module.add_options(parser)
+    module.run(parser.parse_args(words[1:]))
+
+
+def _build_front_parser() -> CommandParser:
+    listing = "\n".join(f"  {command.name:<12}{command.summary}" for command in COMMANDS)
+    parser = CommandParser(
+        prog="harmony",
+        usage="harmony COMMAND ... [--json] [-o FILE]",
+        description=f"A workbench for harmony and its voicing.\n\ncommands:\n{listing}",
+        epilog=EPILOG,
+    )
+    parser.add_version_option()
+    return parser
+
+
+def _list_names() -> str:
+    return ", ".join(command.name for command in COMMANDS)
+
+
+def _suggest(word: str) -> str:
+    from difflib import get_close_matches
+
+    near = get_close_matches(word, [command.name for command in COMMANDS], n=1)
+    return f" (did you mean {near[0]!r}?)" if near else ""
+
+
+def _refuse(error: HarmonyError, *, as_json: bool) -> int:
+    if as_json:
+        print_json(error.to_json())
+    # One sentence is one line, whatever the message quotes.
+    print(" ".join(error.message.split()), file=sys.stderr)
+    return EXIT_BAD_INPUT

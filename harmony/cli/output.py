@@ -1,0 +1,129 @@
+"""How an answer leaves a command: text, JSON, or a file that overwrites nothing unasked."""
+
+from __future__ import annotations
+
+import json
+import os
+import tempfile
+from argparse import Namespace
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from harmony.errors import HarmonyError
+
+#: Writes the answer to a path; told whether a file there may be replaced.
+FileWriter = Callable[[Path, bool], object]
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What a command found.
+
+    ``text`` is for people, ``data`` is the command's JSON, ``writers`` gives
+    for a file name's ending (``.musicxml``) the function that writes it;
+    ``.txt`` and ``.json`` need none.
+    """
+
+    text: str
+    data: Mapping[str, Any]
+    writers: Mapping[str, FileWriter] = field(default_factory=dict)
+
+
+def check_output(options: Namespace, endings: tuple[str, ...]) -> None:
+    """Refuse ``-o`` before any work is done, if the file could not be written.
+
+    Parameters
+    ----------
+    options
+        The command's options.
+    endings
+        The endings the command can write.
+
+    Raises
+    ------
+    HarmonyError
+        For an unknown ending, a missing folder, or a file already there
+        without ``--force``.
+    """
+    if options.output is None:
+        return
+    path = Path(options.output)
+    if path.suffix.lower() not in endings:
+        ended = f"ends in {path.suffix!r}" if path.suffix else "has no ending"
+        raise HarmonyError(
+            f"-o {path} {ended}; accepted are {', '.join(endings)}.", where=str(path)
+        )
+    if path.is_dir():
+        raise HarmonyError(f"-o {path} is a folder; a file name is accepted.", where=str(path))
+    if not path.parent.is_dir():
+        raise HarmonyError(
+            f"-o {path} lies in a folder that does not exist; an existing folder is accepted.",
+            where=str(path),
+        )
+    if path.exists() and not options.force:
+        raise _already_there(path)
+
+
+def deliver(answer: Answer, options: Namespace) -> None:
+    """Print the answer and write the file that ``-o`` asked for."""
+    if options.output is not None:
+        path = Path(options.output)
+        writer = answer.writers.get(path.suffix.lower())
+        if writer is not None:
+            writer(path, options.force)
+        elif path.suffix.lower() == ".json":
+            write_text(path, format_json(answer.data) + "\n", replace=options.force)
+        else:
+            write_text(path, answer.text + "\n", replace=options.force)
+    if options.json:
+        print_json(answer.data)
+    else:
+        print(answer.text)
+        if options.output is not None:
+            print(f"\nWritten: {options.output}")
+
+
+def format_json(data: Mapping[str, Any]) -> str:
+    """Format a command's JSON; a number that is not finite is a fault of ours, so it raises."""
+    return json.dumps(data, indent=2, allow_nan=False)
+
+
+def print_json(data: Mapping[str, Any]) -> None:
+    """Print a command's JSON on standard output."""
+    print(format_json(data))
+
+
+def write_text(path: Path, text: str, *, replace: bool) -> None:
+    """Write a whole file at once, or none.
+
+    Raises
+    ------
+    HarmonyError
+        If a file is already there and ``replace`` is not set.
+    """
+    handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
+    draft = Path(name)
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:
+            stream.write(text)
+            stream.flush()
+            os.fsync(stream.fileno())
+        if replace:
+            draft.replace(path)
+        else:
+            # A link, unlike a rename, fails if somebody wrote the name meanwhile.
+            path.hardlink_to(draft)
+    except FileExistsError:
+        raise _already_there(path) from None
+    finally:
+        draft.unlink(missing_ok=True)
+
+
+def _already_there(path: Path) -> HarmonyError:
+    return HarmonyError(
+        f"{path} is already there and is left as it was; another name, or --force to replace it,"
+        " is accepted.",
+        where=str(path),
+    )
