@@ -1,4 +1,7 @@
-"""Instruments, players and the ensembles they form."""
+"""Instruments, players and the ensembles they form.
+
+The catalogue of what is known by name is :mod:`harmony.instruments.catalogue`.
+"""
 
 from harmony.instruments.ensemble import Ensemble, Voice
 from harmony.instruments.instrument import Instrument, Player

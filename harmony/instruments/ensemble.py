@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from harmony.errors import HarmonyError
-from harmony.instruments.instrument import Player
+from harmony.instruments.instrument import FAMILIES, Player
 from harmony.pitch.spelling import Pitch
 
 
@@ -34,6 +34,9 @@ class Ensemble:
     pair first (one fewer than the voices); 0 means no limit. ``preset`` names the
     costs used unless others are chosen. ``staves`` lays the voices out on paper:
     (name, indices of its voices), one staff each; empty means a staff a voice.
+    ``spans`` are what one hand must reach: (name, indices of its voices, widest
+    distance in semitones from its lowest to its highest note). ``source`` says
+    where registers and distances are from.
     """
 
     name: str
@@ -42,6 +45,8 @@ class Ensemble:
     gaps: tuple[int, ...] = ()
     preset: str = "chorale"
     staves: tuple[tuple[str, tuple[int, ...]], ...] = ()
+    spans: tuple[tuple[str, tuple[int, ...], int], ...] = ()
+    source: str = ""
 
     def __post_init__(self) -> None:
         if not self.voices:
@@ -51,9 +56,36 @@ class Ensemble:
             raise HarmonyError(f"Two voices of {self.name} have the same name.")
         if self.gaps and len(self.gaps) != len(self.voices) - 1:
             raise HarmonyError(f"{self.name} needs one gap fewer than it has voices.")
+        named = [*self.groups, *self.staves, *((name, inside) for name, inside, _ in self.spans)]
+        for name, inside in named:
+            if not inside or not set(inside) <= set(range(len(self.voices))):
+                raise HarmonyError(f"{name!r} of {self.name} names a voice that is not there.")
+        if self.staves and sorted(i for _, inside in self.staves for i in inside) != list(
+            range(len(self.voices))
+        ):
+            raise HarmonyError(f"The staves of {self.name} must hold each voice once.")
 
     def __len__(self) -> int:
         return len(self.voices)
+
+    @property
+    def score_order(self) -> tuple[int, ...]:
+        """The places of the voices in the order of a score, top staff first.
+
+        One ensemble keeps its own order. Several joined stand one after the
+        other, woodwind above brass above keyboard and harp above voices above
+        strings, whatever the pitch.
+        """
+        if not self.groups:
+            return tuple(range(len(self.voices)))
+        grouped = sorted((inside for _, inside in self.groups), key=self._score_rank)
+        ordered = list(dict.fromkeys(index for inside in grouped for index in inside))
+        return (*ordered, *(i for i in range(len(self.voices)) if i not in ordered))
+
+    def _score_rank(self, inside: tuple[int, ...]) -> int:
+        # the commonest family decides, so a horn keeps a woodwind quintet together
+        ranks = [FAMILIES.index(self.voices[i].player.instrument.family) for i in inside]
+        return max(ranks, key=lambda rank: (ranks.count(rank), -rank))
 
     def voice_index(self, name: str) -> int:
         """Give the place of a voice by its name (case does not matter)."""

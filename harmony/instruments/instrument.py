@@ -5,8 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from harmony.errors import HarmonyError
-from harmony.pitch.interval import Interval
+from harmony.pitch.interval import Interval, transpose
 from harmony.pitch.spelling import Pitch
+
+#: Families in the order of a score, top first.
+FAMILIES = ("woodwind", "brass", "percussion", "keyboard", "plucked", "voice", "strings")
+#: The transposition of an instrument that sounds as written.
+AT_PITCH = Interval(0, 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,7 +23,11 @@ class Instrument:
     written. ``clefs`` are MusicXML-style names, the usual one first (``treble``,
     ``bass``, ``alto``, ``tenor``, ``treble8vb``, ``bass8vb``, ``percussion``).
     ``strength`` is loudness in forte against one horn (Rimsky-Korsakov's
-    equivalences), 0 where unknown. ``sustains`` is False for plucked and struck.
+    equivalences), 0 where unknown; ``section_strength`` is that of a whole
+    section of strings, who are not reckoned singly. ``sustains`` is False for
+    plucked and struck. ``spectrum`` names its row family in data/spectra.csv,
+    ``score_place`` orders a score from the top. ``source`` says where the
+    written range is from.
     """
 
     name: str
@@ -27,7 +36,7 @@ class Instrument:
     high: Pitch
     easy_low: Pitch
     easy_high: Pitch
-    transposition: Interval = Interval(0, 0)
+    transposition: Interval = AT_PITCH
     clefs: tuple[str, ...] = ("treble",)
     staves: int = 1
     strength: float = 0.0
@@ -35,12 +44,56 @@ class Instrument:
     abbreviation: str = ""
     sound: str = ""
     midi_program: int = 1
+    section_strength: float = 0.0
+    spectrum: str = "plain"
+    score_place: int = 0
+    source: str = ""
 
     def __post_init__(self) -> None:
         if not self.low.midi <= self.easy_low.midi <= self.easy_high.midi <= self.high.midi:
             raise HarmonyError(
                 f"The ranges of {self.name} must run low, easy low, easy high, high."
             )
+        if self.family not in FAMILIES:
+            raise HarmonyError(
+                f"The family of {self.name}, {self.family!r}, is not one of {', '.join(FAMILIES)}."
+            )
+        if not self.clefs or self.staves < 1:
+            raise HarmonyError(f"{self.name} needs at least one clef and one staff.")
+
+    @property
+    def written_low(self) -> Pitch:
+        """The lowest note as the player reads it."""
+        return self.to_written(self.low)
+
+    @property
+    def written_high(self) -> Pitch:
+        """The highest note as the player reads it."""
+        return self.to_written(self.high)
+
+    def to_written(self, sounding: Pitch) -> Pitch:
+        """Give the note a player reads for a sounding pitch.
+
+        >>> from harmony.instruments.catalogue import instrument
+        >>> str(instrument("horn").to_written(Pitch.from_text("Bb3")))
+        'F4'
+        """
+        return transpose(sounding, -self.transposition)
+
+    def to_sounding(self, written: Pitch) -> Pitch:
+        """Give the pitch that sounds when a player reads ``written``."""
+        return transpose(written, self.transposition)
+
+    def has_in_range(self, sounding: Pitch) -> bool:
+        """Say whether a sounding pitch lies in the range."""
+        return self.low.midi <= sounding.midi <= self.high.midi
+
+    def has_in_easy_range(self, sounding: Pitch) -> bool:
+        """Say whether a sounding pitch lies where the player is at ease."""
+        return self.easy_low.midi <= sounding.midi <= self.easy_high.midi
+
+    def __str__(self) -> str:
+        return self.name
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,3 +106,15 @@ class Player:
     def __post_init__(self) -> None:
         if self.count < 1:
             raise HarmonyError(f"{self.instrument.name}: at least one player is needed.")
+
+    @property
+    def strength(self) -> float:
+        """Loudness in forte against one horn, 0 where no source gives it.
+
+        A section of strings counts as one body, as Rimsky-Korsakov reckons
+        it; his equivalences say nothing of a single string player.
+        """
+        section = self.instrument.section_strength
+        if section:
+            return section if self.count > 1 else 0.0
+        return self.instrument.strength * self.count
