@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     from harmony.errors import HarmonyError
     from harmony.voicings.api import prepare, voice
 
+__version__: str
+
 # public name -> the module that holds it; a new public function is one line here
 _HOMES = {
     "HarmonyError": "harmony.errors",

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from importlib import import_module
 from typing import TYPE_CHECKING, cast
 
+import harmony
 from harmony.cli.options import CommandParser
 from harmony.cli.output import print_json
 from harmony.errors import HarmonyError
@@ -81,6 +82,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return _refuse(fault, as_json="--json" in words)
     except KeyboardInterrupt:
         return EXIT_INTERRUPTED
+    except SystemExit as done:  # argparse leaves this way after --help
+        return int(done.code or 0)
     return 0
 
 
@@ -90,7 +93,9 @@ def _run(words: list[str]) -> None:
         front.print_help()
         return
     if words[0].startswith("-"):
-        front.parse_args(words)
+        if front.parse_args(words).version:
+            print(f"harmony {harmony.__version__}")
+            return
         raise HarmonyError("A command is missing; accepted are " + _list_names() + ".")
     chosen = next((command for command in COMMANDS if command.name == words[0]), None)
     if chosen is None:
@@ -114,7 +119,7 @@ def _build_front_parser() -> CommandParser:
         description=f"A workbench for harmony and its voicing.\n\ncommands:\n{listing}",
         epilog=EPILOG,
     )
-    parser.add_version_option()
+    parser.add_argument("--version", action="store_true", help="show the version and exit")
     return parser
 
 

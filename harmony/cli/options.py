@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 import re
-from argparse import Action, ArgumentParser, Namespace, RawDescriptionHelpFormatter
-from collections.abc import Iterable, Sequence
+from argparse import ArgumentParser, RawDescriptionHelpFormatter
+from collections.abc import Iterable
 from typing import Any, NoReturn
 
 from harmony.errors import HarmonyError
@@ -26,16 +26,12 @@ class CommandParser(ArgumentParser):
     def error(self, message: str) -> NoReturn:
         """Raise what argparse found as one sentence."""
         argument = re.match(r"argument (\S+): ", message)
-        said = message[argument.end() :] if argument else message
+        said = f"{argument.group(1)} {message[argument.end() :]}" if argument else message
         raise HarmonyError(
             f"{said[:1].upper()}{said[1:].rstrip('.')}; '{self.prog} --help' shows what is"
             " accepted.",
             where=argument.group(1) if argument else "command line",
         )
-
-    def add_version_option(self) -> None:
-        """Add ``--version``, which looks the version up only when asked."""
-        self.add_argument("--version", action=_ShowVersion, nargs=0, help="show the version")
 
     def add_output_options(self, endings: str) -> None:
         """Add ``--json``, ``-o`` and ``--force``, the same for every command.
@@ -50,20 +46,6 @@ class CommandParser(ArgumentParser):
         self.add_argument(
             "--force", action="store_true", help="let -o replace a file that is already there"
         )
-
-
-class _ShowVersion(Action):
-    def __call__(
-        self,
-        parser: ArgumentParser,
-        namespace: Namespace,
-        values: str | Sequence[Any] | None,
-        option_string: str | None = None,
-    ) -> None:
-        from importlib.metadata import version
-
-        print(f"harmony {version('loom-harmony-workbench')}")
-        parser.exit()
 
 
 def read_count(word: str, option: str, *, least: int = 0) -> int:

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
-import tempfile
 from argparse import Namespace
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
@@ -12,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from harmony.errors import HarmonyError
+from harmony.saving import save_text
 
 #: Writes the answer to a path; told whether a file there may be replaced.
 FileWriter = Callable[[Path, bool], object]
@@ -63,7 +62,11 @@ def check_output(options: Namespace, endings: tuple[str, ...]) -> None:
             where=str(path),
         )
     if path.exists() and not options.force:
-        raise _already_there(path)
+        raise HarmonyError(
+            f"{path} is already there and is left as it was; another name, or --force to replace"
+            " it, is accepted.",
+            where=str(path),
+        )
 
 
 def deliver(answer: Answer, options: Namespace) -> None:
@@ -74,9 +77,9 @@ def deliver(answer: Answer, options: Namespace) -> None:
         if writer is not None:
             writer(path, options.force)
         elif path.suffix.lower() == ".json":
-            write_text(path, format_json(answer.data) + "\n", replace=options.force)
+            save_text(path, format_json(answer.data) + "\n", overwrite=options.force)
         else:
-            write_text(path, answer.text + "\n", replace=options.force)
+            save_text(path, answer.text + "\n", overwrite=options.force)
     if options.json:
         print_json(answer.data)
     else:
@@ -93,37 +96,3 @@ def format_json(data: Mapping[str, Any]) -> str:
 def print_json(data: Mapping[str, Any]) -> None:
     """Print a command's JSON on standard output."""
     print(format_json(data))
-
-
-def write_text(path: Path, text: str, *, replace: bool) -> None:
-    """Write a whole file at once, or none.
-
-    Raises
-    ------
-    HarmonyError
-        If a file is already there and ``replace`` is not set.
-    """
-    handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
-    draft = Path(name)
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as stream:
-            stream.write(text)
-            stream.flush()
-            os.fsync(stream.fileno())
-        if replace:
-            draft.replace(path)
-        else:
-            # A link, unlike a rename, fails if somebody wrote the name meanwhile.
-            path.hardlink_to(draft)
-    except FileExistsError:
-        raise _already_there(path) from None
-    finally:
-        draft.unlink(missing_ok=True)
-
-
-def _already_there(path: Path) -> HarmonyError:
-    return HarmonyError(
-        f"{path} is already there and is left as it was; another name, or --force to replace it,"
-        " is accepted.",
-        where=str(path),
-    )

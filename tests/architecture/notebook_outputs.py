@@ -24,7 +24,7 @@ def find_faults(folder: Path) -> Iterator[str]:
 
 
 def main(folders: list[str]) -> int:
-    """Print the faults and return how many notebooks' cells have one, at most 1."""
+    """Print the faults; the exit status is 1 if there are any."""
     faults = [fault for folder in folders for fault in find_faults(Path(folder))]
     print("\n".join(faults) or "Notebooks hold no outputs.")
     return 1 if faults else 0

@@ -1,0 +1,89 @@
+"""A voicing told in plain text: bar by bar, voice by voice, with what each chord costs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from harmony.cli.columns import format_columns, format_quarters
+
+_LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+
+
+def tell_voicings(data: Mapping[str, Any], places: Mapping[float, tuple[int, float]]) -> str:
+    """Tell every alternative of a voicing.
+
+    Parameters
+    ----------
+    data
+        What ``harmony voice --json`` prints.
+    places
+        Bar and beat of each chord, by its offset in quarters.
+    """
+    alternatives = data["alternatives"]
+    tables = [
+        "\n".join(_tell_alternative(data["voices"], alternative, places, letter))
+        for letter, alternative in zip(
+            _name_alternatives(len(alternatives)), alternatives, strict=True
+        )
+    ]
+    return "\n\n".join([f"{data['ensemble']}", *tables])
+
+
+def tell_terms(terms: Mapping[str, float]) -> str:
+    """Put the costs that count into words, dearest first: ``motion 6, leaps 3.5``."""
+    dearest = sorted(terms.items(), key=lambda term: -term[1])
+    return ", ".join(
+        f"{name.replace('_', ' ')} {format_cost(cost)}" for name, cost in dearest if cost
+    )
+
+
+def format_cost(cost: float) -> str:
+    """Write a cost with at most two decimals."""
+    return f"{cost:.2f}".rstrip("0").rstrip(".")
+
+
+def _name_alternatives(count: int) -> Iterator[str]:
+    for number in range(count):
+        yield _LETTERS[number] if count <= len(_LETTERS) else str(number + 1)
+
+
+def _tell_alternative(
+    voices: Sequence[str],
+    alternative: Mapping[str, Any],
+    places: Mapping[float, tuple[int, float]],
+    letter: str,
+) -> Iterator[str]:
+    yield f"{letter}  cost {format_cost(alternative['cost'])}, {_tell_status(alternative)}"
+    if words := tell_terms(alternative["terms"]):
+        yield f"   {words}"
+    yield ""
+    heads = ("bar", "beat", "chord", *voices, "cost", "of which")
+    yield format_columns(heads, _build_rows(voices, alternative, places), right=(0, 1))
+
+
+def _tell_status(alternative: Mapping[str, Any]) -> str:
+    if alternative["status"] == "optimal":
+        return "proven: nothing cheaper keeps the rules"
+    bound = format_cost(alternative["lower_bound"])
+    return f"the search was stopped: nothing can cost less than {bound}, this may not be the best"
+
+
+def _build_rows(
+    voices: Sequence[str],
+    alternative: Mapping[str, Any],
+    places: Mapping[float, tuple[int, float]],
+) -> Iterator[tuple[str, ...]]:
+    last_bar = None
+    for slot in alternative["slots"]:
+        bar, beat = places[slot["offset"]]
+        pitches = [pitch or "-" for pitch in slot["pitches"]] or ["-"] * len(voices)
+        yield (
+            "" if bar == last_bar else str(bar),
+            format_quarters(beat),
+            slot["figure"],
+            *pitches,
+            format_cost(sum(slot["terms"].values())),
+            tell_terms(slot["terms"]),
+        )
+        last_bar = bar
