@@ -1,0 +1,1 @@
+"""What the ear makes of a sonority: series, spectra, roughness, harmonicity, spacing."""
