@@ -8,6 +8,7 @@ from fractions import Fraction
 from harmony.errors import HarmonyError
 from harmony.pitch.note import TIES
 from harmony.pitch.spelling import Pitch
+from harmony.scoring.mark import is_mark
 
 SYLLABLES = ("single", "begin", "middle", "end")
 
@@ -88,6 +89,9 @@ class Event:
             raise HarmonyError("Ties are given for each pitch as start, continue, stop or None.")
         if self.voice < 1:
             raise HarmonyError(f"{self.voice} is not the number of a voice; voices count from 1.")
+        for mark in self.marks:
+            if not is_mark(mark):
+                raise HarmonyError(f"{mark!r} is not a mark known here; use MusicXML's names.")
         if "." in self.id:
             raise HarmonyError(f"{self.id!r} cannot name an event: it holds a full stop.")
 

@@ -81,6 +81,9 @@ class Score:
                     f"Bar {after.number} does not begin where bar {before.number} ends."
                 )
 
+        if self.bars and (self.bars[0].onset != 0 or self.bars[-1].end < self.end):
+            raise HarmonyError("The bars of a score must reach from its start to its last note.")
+
     @property
     def end(self) -> Fraction:
         """The time at which the last event stops."""

@@ -1,0 +1,1 @@
+"""Writers: MusicXML, MEI, MIDI, engraving."""
