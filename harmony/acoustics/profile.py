@@ -61,7 +61,8 @@ def gap_profile(voicings: ArrayLike) -> NDArray[np.float64]:
         widened += np.where((below > 0) & (gap > below), gap - below, 0.0)
         below = np.where(gap > 0, gap, below)
     span = gaps.sum(axis=1)
-    return np.divide(widened, span, out=np.zeros(len(gaps)), where=span > 0)
+    share: NDArray[np.float64] = widened / np.maximum(span, 1)
+    return share
 
 
 def series_fit(voicings: ArrayLike, root: int) -> NDArray[np.float64]:
