@@ -1,4 +1,7 @@
-"""Laying a score out: its events divided over bars, as notes that can be written."""
+"""Laying a score out: its events divided over bars, as notes that can be written.
+
+Times are ticks of a :class:`harmony.scoring.timeline.Timeline`.
+"""
 
 from __future__ import annotations
 
@@ -6,32 +9,34 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 
 from harmony.pitch.meter import Meter
 from harmony.scoring.event import Event, Tuplet
 from harmony.scoring.part import Staff
-from harmony.scoring.score import Bar
-from harmony.scoring.value import FLAGS, VALUES, Piece, divide, duration_to_value
+from harmony.scoring.ticks import fraction_to_ticks
+from harmony.scoring.timeline import Timeline
+from harmony.scoring.value import FLAGS, VALUES, divide, duration_to_value
 
-_NO_TIME = Fraction(0)
+_MOST_PIECES = 64  # of one event in one bar
 
 
 @dataclass(frozen=True, slots=True)
 class Written:
     """One written note, chord or rest in a bar.
 
-    ``piece`` counts the parts of an event that was divided, from 0, and
-    ``is_last`` marks the last of them. ``offset`` is from the bar line.
-    ``event`` is None for silence nobody wrote: a rest in the first voice of a
-    staff, empty space in the others. ``fills_bar`` marks a bar's rest.
-    ``opens_tuplet`` and ``closes_tuplet`` bound a group; ``beams`` holds
-    MusicXML's beam words, outermost first.
+    ``piece`` is 0 for the first of the parts that an event was divided into and
+    rises; ``is_last`` marks the last of them. ``offset`` is from the bar line, in
+    ticks like ``duration``. ``event`` is None for silence nobody wrote: a rest in
+    the first voice of a staff, empty space in the others. ``fills_bar`` marks a
+    bar's rest. ``opens_tuplet`` and ``closes_tuplet`` bound a group; ``beams``
+    holds MusicXML's beam words, outermost first.
     """
 
     event: Event | None
     piece: int
-    offset: Fraction
-    duration: Fraction
+    offset: int
+    duration: int
     value: str
     dots: int
     tuplet: Tuplet | None = None
@@ -47,116 +52,136 @@ class Written:
         return self.event is None or not self.event.pitches
 
 
-def lay_out_staff(staff: Staff, bars: Sequence[Bar]) -> list[dict[int, list[Written]]]:
+#: An event's stretch inside one bar: event, offset, ticks, piece, is it the last.
+_Span = tuple[Event, int, int, int, bool]
+#: A written note before it is one: offset, ticks, value, dots, tuplet.
+_Piece = tuple[int, int, str, int, Tuplet | None]
+
+
+@dataclass(frozen=True, slots=True)
+class _Frame:
+    """A bar as the layout sees it, in ticks; ``shift`` is what a pickup lacks of a bar."""
+
+    meter: Meter
+    length: int
+    shift: int
+    divisions: int
+
+    def divide(self, offset: int, ticks: int, tuplet: Tuplet | None = None) -> tuple[_Piece, ...]:
+        """Divide a length inside the bar into written notes."""
+        return _pieces(self.meter, self.shift, self.divisions, offset, ticks, tuplet)
+
+
+@lru_cache(maxsize=65536)
+def _pieces(
+    meter: Meter, shift: int, divisions: int, offset: int, ticks: int, tuplet: Tuplet | None
+) -> tuple[_Piece, ...]:
+    start, duration = Fraction(offset + shift, divisions), Fraction(ticks, divisions)
+    return tuple(
+        (
+            fraction_to_ticks(piece.offset, divisions) - shift,
+            fraction_to_ticks(piece.duration, divisions),
+            piece.value,
+            piece.dots,
+            piece.tuplet,
+        )
+        for piece in divide(meter, start, duration, tuplet)
+    )
+
+
+def lay_out_staff(staff: Staff, timeline: Timeline) -> list[dict[int, list[Written]]]:
     """Give for each bar the written notes of each voice, by voice number.
 
     The staff's first voice is complete in every bar; another voice is there only
     in bars where it has events, and complete in those.
     """
-    starts = [bar.onset for bar in bars]
-    first_voice = staff.voices[0] if staff.events else 1
-    laid: list[dict[int, list[Written]]] = [{} for _ in bars]
-    for voice in staff.voices or (1,):
-        spans: list[list[tuple[Event, Fraction, Fraction, int, bool]]] = [[] for _ in bars]
-        for event in staff.voice(voice):
-            _spread(event, bars, starts, spans)
-        for bar, found, places in zip(bars, spans, laid, strict=True):
-            if found or voice == first_voice:
-                places[voice] = _group(_fill(bar, found), bar)
+    frames = []
+    for bar, length in zip(timeline.bars, timeline.lengths, strict=True):
+        # A pickup is the end of a whole bar, so its beats are counted from there.
+        whole = timeline.ticks(bar.meter.bar_quarters) if bar.number == 0 else length
+        frames.append(_Frame(bar.meter, length, max(whole - length, 0), timeline.divisions))
+    laid: list[dict[int, list[Written]]] = [{} for _ in frames]
+    spans: dict[int, list[list[_Span]]] = {}
+    for event in staff.events:
+        if event.voice not in spans:
+            spans[event.voice] = [[] for _ in frames]
+        _spread(event, timeline, spans[event.voice])
+    voices = sorted(spans) or [1]
+    for voice in voices:
+        for frame, found, places in zip(
+            frames, spans.get(voice) or [[] for _ in frames], laid, strict=True
+        ):
+            if found or voice == voices[0]:
+                places[voice] = _group(_fill(frame, found), frame)
     return laid
 
 
-def _spread(
-    event: Event,
-    bars: Sequence[Bar],
-    starts: list[Fraction],
-    spans: list[list[tuple[Event, Fraction, Fraction, int, bool]]],
-) -> None:
-    """Cut an event at bar lines, numbering nothing yet."""
-    index = max(bisect_right(starts, event.onset) - 1, 0)
+def _spread(event: Event, timeline: Timeline, spans: list[list[_Span]]) -> None:
+    """Cut an event at bar lines."""
+    starts, lengths = timeline.starts, timeline.lengths
+    place = timeline.ticks(event.onset)
+    index = max(bisect_right(starts, place) - 1, 0)
     if event.grace is not None:
-        spans[index].append((event, event.onset - starts[index], _NO_TIME, 0, True))
+        spans[index].append((event, place - starts[index], 0, 0, True))
         return
-    place, number = event.onset, 0
-    while place < event.end and index < len(bars):
-        stop = min(event.end, bars[index].end)
+    end = place + timeline.ticks(event.duration)
+    piece = 0
+    while place < end:
+        stop = min(end, starts[index] + lengths[index])
         if stop > place:
-            is_last = stop == event.end
-            spans[index].append((event, place - starts[index], stop - place, number, is_last))
-            number += 1
-        place, index = max(place, stop), index + 1
+            spans[index].append((event, place - starts[index], stop - place, piece, stop == end))
+            piece += _MOST_PIECES
+            place = stop
+        index += 1
 
 
-def _fill(bar: Bar, spans: list[tuple[Event, Fraction, Fraction, int, bool]]) -> list[Written]:
+def _fill(frame: _Frame, spans: list[_Span]) -> list[Written]:
     """Write one voice of a bar, silence included."""
-    # A pickup is the end of a whole bar, so its beats are counted from there.
-    shift = max(bar.meter.bar_quarters - bar.length, _NO_TIME) if bar.number == 0 else _NO_TIME
     written: list[Written] = []
-    place = _NO_TIME
-    for event, offset, duration, number, is_last in spans:
+    place = 0
+    for event, offset, ticks, number, is_last in spans:
         if offset > place:
-            written += _silence(bar, shift, place, offset - place)
+            written += _silence(frame, place, offset - place)
         if event.grace is not None:
             value, dots = duration_to_value(event.grace.written) or ("eighth", 0)
-            written.append(Written(event, 0, offset, _NO_TIME, value, dots))
+            written.append(Written(event, 0, offset, 0, value, dots))
             continue
-        if not event.pitches and duration == bar.length and number == 0 and is_last:
-            written.append(_bar_rest(event, bar))
+        if not event.pitches and ticks == frame.length and number == 0 and is_last:
+            written.append(_bar_rest(event, frame))
         else:
-            pieces = divide(bar.meter, offset + shift, duration, event.tuplet)
-            for count, piece in enumerate(pieces):
-                # Pieces across several bars are told apart by bar first.
-                mark = number * 64 + count
-                last = is_last and count == len(pieces) - 1
-                written.append(_placed(event, mark, piece, shift, is_last=last))
-        place = offset + duration
-    if place < bar.length:
-        written += _silence(bar, shift, place, bar.length - place)
+            pieces = frame.divide(offset, ticks, event.tuplet)
+            written += [
+                Written(event, number + count, *piece, is_last=is_last and count == len(pieces) - 1)
+                for count, piece in enumerate(pieces)
+            ]
+        place = offset + ticks
+    if place < frame.length:
+        written += _silence(frame, place, frame.length - place)
     return written
 
 
-def _placed(
-    event: Event | None, number: int, piece: Piece, shift: Fraction, *, is_last: bool
-) -> Written:
-    return Written(
-        event,
-        number,
-        piece.offset - shift,
-        piece.duration,
-        piece.value,
-        piece.dots,
-        piece.tuplet,
-        is_last=is_last,
-    )
+def _bar_rest(event: Event | None, frame: _Frame) -> Written:
+    length = Fraction(frame.length, frame.divisions)
+    value, dots = duration_to_value(length) or ("whole", 0)
+    return Written(event, 0, 0, frame.length, value, dots, fills_bar=True)
 
 
-def _bar_rest(event: Event | None, bar: Bar) -> Written:
-    value, dots = duration_to_value(bar.length) or ("whole", 0)
-    return Written(event, 0, _NO_TIME, bar.length, value, dots, fills_bar=True)
+def _silence(frame: _Frame, place: int, ticks: int) -> list[Written]:
+    if ticks == frame.length:
+        return [_bar_rest(None, frame)]
+    return [Written(None, 0, *piece) for piece in frame.divide(place, ticks)]
 
 
-def _silence(bar: Bar, shift: Fraction, place: Fraction, length: Fraction) -> list[Written]:
-    if length == bar.length:
-        return [_bar_rest(None, bar)]
-    return [
-        _placed(None, 0, piece, shift, is_last=True)
-        for piece in divide(bar.meter, place + shift, length)
-    ]
-
-
-def _group(written: list[Written], bar: Bar) -> list[Written]:
+def _group(written: list[Written], frame: _Frame) -> list[Written]:
     """Mark where tuplets begin and end, and beam the short notes by beat."""
     if all(item.tuplet is None and item.value not in FLAGS for item in written):
         return written
-    opens, closes = _tuplet_bounds(written)
-    shift = bar.meter.bar_quarters - bar.length if bar.number == 0 else _NO_TIME
-    beams = _beam_words(written, beam_ends(bar.meter), max(shift, _NO_TIME), opens | closes)
+    opens, closes = _tuplet_bounds(written, frame.divisions)
+    ends = [fraction_to_ticks(end, frame.divisions) - frame.shift for end in beam_ends(frame.meter)]
+    beams = _beam_words(written, ends, opens | closes)
     return [
         replace(
-            item,
-            opens_tuplet=index in opens,
-            closes_tuplet=index in closes,
-            beams=beams[index],
+            item, opens_tuplet=index in opens, closes_tuplet=index in closes, beams=beams[index]
         )
         if index in opens or index in closes or beams[index]
         else item
@@ -164,7 +189,7 @@ def _group(written: list[Written], bar: Bar) -> list[Written]:
     ]
 
 
-def _tuplet_bounds(written: list[Written]) -> tuple[set[int], set[int]]:
+def _tuplet_bounds(written: list[Written], divisions: int) -> tuple[set[int], set[int]]:
     """Find the first and last notes of each tuplet group.
 
     A group ends as soon as its notes fill the time of its smallest value, or
@@ -173,7 +198,8 @@ def _tuplet_bounds(written: list[Written]) -> tuple[set[int], set[int]]:
     opens: set[int] = set()
     closes: set[int] = set()
     current: Tuplet | None = None
-    total, smallest, latest = _NO_TIME, _NO_TIME, -1
+    total, latest = 0, -1
+    smallest = VALUES["breve"]
     for index, item in enumerate(written):
         if item.duration == 0:
             continue
@@ -183,10 +209,11 @@ def _tuplet_bounds(written: list[Written]) -> tuple[set[int], set[int]]:
         if item.tuplet is not None:
             if current is None:
                 opens.add(index)
-                current, total, smallest = item.tuplet, _NO_TIME, VALUES["breve"]
+                current, total, smallest = item.tuplet, 0, VALUES["breve"]
             total += item.duration
             smallest = min(smallest, VALUES[item.value] / 2**item.dots)
-            if (total / (item.tuplet.normal * smallest)).denominator == 1:
+            filled = Fraction(total, divisions) / (item.tuplet.normal * smallest)
+            if filled.denominator == 1:
                 closes.add(index)
                 current = None
         latest = index
@@ -208,7 +235,7 @@ def beam_ends(meter: Meter) -> tuple[Fraction, ...]:
         if count % 2 and pairs:
             pairs[-1] = 3 * unit
         lengths = pairs or [unit]
-    ends, passed = [], _NO_TIME
+    ends, passed = [], Fraction(0)
     for length in lengths:
         passed += length
         ends.append(passed)
@@ -216,7 +243,7 @@ def beam_ends(meter: Meter) -> tuple[Fraction, ...]:
 
 
 def _beam_words(
-    written: list[Written], ends: tuple[Fraction, ...], shift: Fraction, bounds: set[int]
+    written: list[Written], ends: Sequence[int], bounds: set[int]
 ) -> list[tuple[str, ...]]:
     words: list[tuple[str, ...]] = [()] * len(written)
     group: list[int] = []
@@ -224,7 +251,7 @@ def _beam_words(
     for index, item in enumerate(written):
         if item.duration == 0:
             continue
-        place = bisect_right(ends, item.offset + shift)
+        place = bisect_right(ends, item.offset)
         is_short = item.value in FLAGS and not item.is_rest
         if group and (place != home or not is_short or _parts_tuplets(group[-1], index, bounds)):
             _beam(written, group, words)

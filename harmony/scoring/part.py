@@ -10,6 +10,7 @@ from harmony.pitch.interval import Interval
 from harmony.scoring.clef import ClefChange
 from harmony.scoring.direction import Direction
 from harmony.scoring.event import Event
+from harmony.scoring.ticks import common_divisions, fraction_to_ticks
 
 AT_PITCH = Interval(0, 0)
 GROUP_SYMBOLS = ("bracket", "brace", "square", "line", "none")
@@ -29,18 +30,21 @@ class Staff:
     def __post_init__(self) -> None:
         if not self.clefs or self.clefs[0].onset != 0:
             raise HarmonyError("A staff needs a clef from its first instant.")
-        ends: dict[int, Fraction] = {}
-        before = Fraction(0)
+        times = [event.onset for event in self.events]
+        divisions = common_divisions([*times, *(event.duration for event in self.events)])
+        ends: dict[int, int] = {}
+        before = 0
         for event in self.events:
-            if event.onset < before:
+            onset = fraction_to_ticks(event.onset, divisions)
+            if onset < before:
                 raise HarmonyError("The events of a staff must be in order of time.")
-            before = event.onset
-            if event.onset < ends.get(event.voice, before):
+            before = onset
+            if onset < ends.get(event.voice, 0):
                 raise HarmonyError(
                     f"Voice {event.voice} has two events at once, "
                     f"{float(event.onset):g} quarters in."
                 )
-            ends[event.voice] = event.end
+            ends[event.voice] = onset + fraction_to_ticks(event.duration, divisions)
 
     @property
     def voices(self) -> tuple[int, ...]:

@@ -6,8 +6,6 @@ Equal scores give equal bytes: no date is written.
 
 from __future__ import annotations
 
-from fractions import Fraction
-from math import lcm
 from xml.etree.ElementTree import Element, SubElement, indent, tostring
 
 from harmony.pitch.interval import Interval
@@ -16,6 +14,7 @@ from harmony.scoring.clef import CLEFS, ClefChange
 from harmony.scoring.layout import Written, lay_out_staff
 from harmony.scoring.part import Group, Part
 from harmony.scoring.score import Bar, Score
+from harmony.scoring.timeline import Timeline, measure_score
 from harmony.writing.musicxml_direction import (
     Placed,
     place_directions,
@@ -53,9 +52,9 @@ def write_musicxml(score: Score, *, concert: bool = False) -> bytes:
     _add_header(root, score, concert=concert)
     _add_part_list(root, score)
     ids = IdGiver("n")
-    bars = score.all_bars
+    timeline = measure_score(score)
     for index, part in enumerate(score.parts):
-        _PartWriter(score, index, part, bars, ids, concert=concert).write(root)
+        _PartWriter(score, index, part, timeline, ids, concert=concert).write(root)
     indent(root, space=" ")
     return (_PROLOGUE + tostring(root, encoding="unicode") + "\n").encode()
 
@@ -129,18 +128,18 @@ class _PartWriter:
         score: Score,
         index: int,
         part: Part,
-        bars: tuple[Bar, ...],
+        timeline: Timeline,
         ids: IdGiver,
         *,
         concert: bool,
     ) -> None:
-        self.score, self.index, self.part, self.bars, self.ids = score, index, part, bars, ids
+        self.score, self.index, self.part, self.ids = score, index, part, ids
+        self.timeline, self.bars = timeline, timeline.bars
         self.concert = concert
         self.many = len(part.staves) > 1
-        self.readings = plan_readings(score, part, concert=concert)
-        self.laid: list[_Laid] = [lay_out_staff(staff, bars) for staff in part.staves]
+        self.readings = plan_readings(score, part, timeline, concert=concert)
+        self.laid: list[_Laid] = [lay_out_staff(staff, timeline) for staff in part.staves]
         self.placed = [self._place_beside(number) for number in range(len(part.staves))]
-        self.divisions = self._find_divisions()
         self.voice_numbers = {
             key: number
             for number, key in enumerate(
@@ -159,29 +158,14 @@ class _PartWriter:
     def _place_beside(self, staff: int) -> list[Placed]:
         """Collect what stands beside the notes of a staff, in order of time."""
         number = self._staff_number(staff)
-        placed = place_directions(self.part.staves[staff].directions, staff=number)
+        placed = place_directions(self.part.staves[staff].directions, self.timeline, staff=number)
         if self.index == 0 and staff == 0:
-            placed += place_tempi(self.score.tempi, staff=number)
-            placed += place_directions(self.score.directions, staff=number, number=2)
-            placed += place_symbols(self.score.harmonies, staff=number)
+            placed += place_tempi(self.score.tempi, self.timeline, staff=number)
+            placed += place_directions(self.score.directions, self.timeline, staff=number, number=2)
+            placed += place_symbols(self.score.harmonies, self.timeline, staff=number)
         if self.index == len(self.score.parts) - 1 and staff == len(self.part.staves) - 1:
-            placed += place_numerals(self.score.harmonies, staff=number)
-        return sorted(placed, key=lambda item: (item.onset, item.rank))
-
-    def _find_divisions(self) -> int:
-        """Find the fewest divisions of a quarter that measure everything in the part."""
-        found = {1}
-        for laid in self.laid:
-            for voices in laid:
-                for voice in voices.values():
-                    for written in voice:
-                        found.add(written.duration.denominator)
-                        found.add(written.offset.denominator)
-        times = [item.onset for placed in self.placed for item in placed]
-        times += [change.onset for staff in self.part.staves for change in staff.clefs]
-        times += [reading.onset for reading in self.readings]
-        times += [bar.onset for bar in self.bars]
-        return lcm(*found, *(time.denominator for time in times))
+            placed += place_numerals(self.score.harmonies, self.timeline, staff=number)
+        return sorted(placed, key=lambda item: (item.tick, item.rank))
 
     def write(self, root: Element) -> None:
         """Append the ``<part>``."""
@@ -198,87 +182,74 @@ class _PartWriter:
         is_last = number == len(self.bars) - 1
         after = None if is_last else self.bars[number + 1]
         _add_left_barline(measure, bar, before)
-        self._add_opening_attributes(measure, bar, before)
-        self._add_changes_inside(measure, bar)
-        place = Fraction(0)
+        self._add_opening_attributes(measure, number)
+        self._add_changes_inside(measure, number)
+        place = 0
         for staff, laid in enumerate(self.laid):
-            shown = find_accidentals(laid[number], bar, self.readings)
+            shown = find_accidentals(laid[number], self.timeline.starts[number], self.readings)
             several = len(laid[number]) > 1
             for order, (voice, notes) in enumerate(laid[number].items()):
                 if place:
-                    _text(SubElement(measure, "backup"), "duration", self._ticks(place))
-                beside = self._beside(staff, bar, is_last=is_last) if order == 0 else []
-                stem = ("up", "down")[order % 2] if several else ""
+                    _text(SubElement(measure, "backup"), "duration", place)
+                beside = self._beside(staff, number) if order == 0 else []
                 where = NotePlace(
                     self.voice_numbers[staff, voice],
                     self._staff_number(staff),
-                    stem,
+                    ("up", "down")[order % 2] if several else "",
                     shows_silence=order == 0,
                 )
-                self._write_voice(measure, bar, notes, where, shown, beside)
-                place = bar.length
+                self._write_voice(measure, number, notes, where, shown, beside)
+                place = self.timeline.lengths[number]
         _add_right_barline(measure, bar, after, is_regular=not self.score.bars)
 
-    def _beside(self, staff: int, bar: Bar, *, is_last: bool) -> list[Placed]:
+    def _beside(self, staff: int, number: int) -> list[Placed]:
+        """Give what stands beside the notes of a staff in a bar."""
+        start = self.timeline.starts[number]
+        is_last = number == len(self.bars) - 1
+        end = start + self.timeline.lengths[number]
         return [
             item
             for item in self.placed[staff]
-            if bar.onset <= item.onset and (item.onset < bar.end or is_last)
+            if start <= item.tick and (item.tick < end or is_last)
         ]
 
     def _write_voice(
         self,
         measure: Element,
-        bar: Bar,
+        number: int,
         notes: list[Written],
         where: NotePlace,
         shown: set[tuple[int, int]],
         beside: list[Placed],
     ) -> None:
-        waiting = beside
+        waiting, start = beside, self.timeline.starts[number]
         for written in notes:
-            waiting = self._put_beside(measure, waiting, bar.onset, written)
-            reading = reading_at(self.readings, bar.onset + written.offset)
-            writer = NoteWriter(self.divisions, reading.transposition, shown, self.ids.give)
-            writer.write(measure, written, where)
+            if waiting:
+                waiting = _put_beside(measure, waiting, start, written)
+            interval = reading_at(self.readings, start + written.offset).transposition
+            NoteWriter(interval, shown, self.ids.give).write(measure, written, where)
         for item in waiting:
             measure.append(item.element)
 
-    def _put_beside(
-        self, measure: Element, waiting: list[Placed], start: Fraction, written: Written
-    ) -> list[Placed]:
-        """Write what stands at or inside a note before it; give what is left."""
-        place = start + written.offset
-        stop = place + written.duration
-        for index, item in enumerate(waiting):
-            if item.onset > place and item.onset >= stop:
-                return waiting[index:]
-            if item.onset > place and item.element.tag != "sound":
-                offset = Element("offset")
-                offset.text = str(self._ticks(item.onset - place))
-                _insert_offset(item.element, offset)
-            measure.append(item.element)
-        return []
-
-    def _ticks(self, duration: Fraction) -> int:
-        return int(duration * self.divisions)
-
-    def _add_opening_attributes(self, measure: Element, bar: Bar, before: Bar | None) -> None:
+    def _add_opening_attributes(self, measure: Element, number: int) -> None:
+        bar = self.bars[number]
+        before = self.bars[number - 1] if number else None
+        start = self.timeline.starts[number]
         attributes = Element("attributes")
         if before is None:
-            _text(attributes, "divisions", self.divisions)
-        reading = reading_at(self.readings, bar.onset)
-        is_new_key = before is None or reading.onset == bar.onset
+            _text(attributes, "divisions", self.timeline.divisions)
+        reading = reading_at(self.readings, start)
+        is_new_key = before is None or reading.tick == start
         if is_new_key:
             _add_key(attributes, reading)
         if before is None or before.meter != bar.meter:
             _add_time(attributes, bar.meter)
         if before is None and self.many:
             _text(attributes, "staves", len(self.part.staves))
-        for number, staff in enumerate(self.part.staves, start=1):
+        for place, staff in enumerate(self.part.staves):
             for clef in staff.clefs:
                 if clef.onset == bar.onset:
-                    _add_clef(attributes, clef, number if self.many else None)
+                    _add_clef(attributes, clef, self._staff_number(place))
         if is_new_key:
             self._add_transposition(attributes, reading, before)
         if len(attributes):
@@ -293,25 +264,44 @@ class _PartWriter:
             holder = SubElement(SubElement(attributes, "for-part"), "part-transpose")
             _add_steps(holder, self.part.transposition)
 
-    def _add_changes_inside(self, measure: Element, bar: Bar) -> None:
+    def _add_changes_inside(self, measure: Element, number: int) -> None:
         """Write key and clef changes inside the bar, at their own times."""
-        found: dict[Fraction, Element] = {}
+        start = self.timeline.starts[number]
+        end = start + self.timeline.lengths[number]
+        found: dict[int, Element] = {}
         for reading in self.readings:
-            if bar.onset < reading.onset < bar.end:
-                holder = found.setdefault(reading.onset, Element("attributes"))
-                _add_key(holder, reading)
-        for number, staff in enumerate(self.part.staves, start=1):
-            for clef in staff.clefs:
-                if bar.onset < clef.onset < bar.end:
-                    holder = found.setdefault(clef.onset, Element("attributes"))
-                    _add_clef(holder, clef, number if self.many else None)
-        place = bar.onset
-        for onset in sorted(found):
-            _text(SubElement(measure, "forward"), "duration", self._ticks(onset - place))
-            measure.append(found[onset])
-            place = onset
-        if place > bar.onset:
-            _text(SubElement(measure, "backup"), "duration", self._ticks(place - bar.onset))
+            if start < reading.tick < end:
+                _add_key(found.setdefault(reading.tick, Element("attributes")), reading)
+        for place, staff in enumerate(self.part.staves):
+            for clef in staff.clefs[1:]:
+                tick = self.timeline.ticks(clef.onset)
+                if start < tick < end:
+                    holder = found.setdefault(tick, Element("attributes"))
+                    _add_clef(holder, clef, self._staff_number(place))
+        place_tick = start
+        for tick in sorted(found):
+            _text(SubElement(measure, "forward"), "duration", tick - place_tick)
+            measure.append(found[tick])
+            place_tick = tick
+        if place_tick > start:
+            _text(SubElement(measure, "backup"), "duration", place_tick - start)
+
+
+def _put_beside(
+    measure: Element, waiting: list[Placed], start: int, written: Written
+) -> list[Placed]:
+    """Write what stands at or inside a note before it; give what is left."""
+    place = start + written.offset
+    stop = place + written.duration
+    for index, item in enumerate(waiting):
+        if item.tick > place and item.tick >= stop:
+            return waiting[index:]
+        if item.tick > place and item.element.tag != "sound":
+            offset = Element("offset")
+            offset.text = str(item.tick - place)
+            _insert_offset(item.element, offset)
+        measure.append(item.element)
+    return []
 
 
 def _insert_offset(element: Element, offset: Element) -> None:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from fractions import Fraction
 from xml.etree.ElementTree import Element, SubElement
 
 from harmony.scoring.direction import Direction, Harmony, Tempo
+from harmony.scoring.timeline import Timeline
 from harmony.scoring.value import duration_to_value
 
 DYNAMICS = frozenset(
@@ -21,9 +21,9 @@ _OCTAVES = {"8va": ("down", 8), "8vb": ("up", 8), "15ma": ("down", 15), "15mb": 
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """An element and the time it belongs to; ``rank`` orders those at one time."""
+    """An element and the tick it belongs to; ``rank`` orders those at one time."""
 
-    onset: Fraction
+    tick: int
     rank: int
     element: Element
 
@@ -37,7 +37,7 @@ def _direction(place: str, staff: int | None) -> tuple[Element, Element]:
 
 
 def place_directions(
-    directions: Iterable[Direction], *, staff: int | None, number: int = 1
+    directions: Iterable[Direction], timeline: Timeline, *, staff: int | None, number: int = 1
 ) -> list[Placed]:
     """Give the elements of a staff's directions, ends of wedges and lines included."""
     placed = []
@@ -67,10 +67,10 @@ def place_directions(
             if direction.until is not None:
                 end, end_kind = _direction(direction.place, staff)
                 SubElement(end_kind, tag, stop | {"type": "stop"})
-        placed.append(Placed(direction.onset, 2, element))
+        placed.append(Placed(timeline.ticks(direction.onset), 2, element))
         if end is not None and direction.until is not None:
             # Lines end before what begins at the same time.
-            placed.append(Placed(direction.until, 0, end))
+            placed.append(Placed(timeline.ticks(direction.until), 0, end))
     return placed
 
 
@@ -82,13 +82,13 @@ def _add_dynamic(kind: Element, text: str) -> None:
         SubElement(holder, "other-dynamics").text = text
 
 
-def place_tempi(tempi: Iterable[Tempo], *, staff: int | None) -> list[Placed]:
+def place_tempi(tempi: Iterable[Tempo], timeline: Timeline, *, staff: int | None) -> list[Placed]:
     """Give the elements of tempo marks; an unprinted tempo is only a sound."""
     placed = []
     for tempo in tempi:
         speed = f"{tempo.quarters_per_minute:g}"
         if not tempo.is_shown and not tempo.words:
-            placed.append(Placed(tempo.onset, 1, Element("sound", tempo=speed)))
+            placed.append(Placed(timeline.ticks(tempo.onset), 1, Element("sound", tempo=speed)))
             continue
         element, kind = _direction("above", None)
         if tempo.words:
@@ -106,11 +106,13 @@ def place_tempi(tempi: Iterable[Tempo], *, staff: int | None) -> list[Placed]:
         if staff is not None:
             SubElement(element, "staff").text = str(staff)
         SubElement(element, "sound", tempo=speed)
-        placed.append(Placed(tempo.onset, 1, element))
+        placed.append(Placed(timeline.ticks(tempo.onset), 1, element))
     return placed
 
 
-def place_symbols(harmonies: Iterable[Harmony], *, staff: int | None) -> list[Placed]:
+def place_symbols(
+    harmonies: Iterable[Harmony], timeline: Timeline, *, staff: int | None
+) -> list[Placed]:
     """Give the ``<harmony>`` elements, each with a root (never a numeral)."""
     placed = []
     for harmony in harmonies:
@@ -123,7 +125,7 @@ def place_symbols(harmonies: Iterable[Harmony], *, staff: int | None) -> list[Pl
             _add_chord(element, harmony)
         if staff is not None:
             SubElement(element, "staff").text = str(staff)
-        placed.append(Placed(harmony.onset, 3, element))
+        placed.append(Placed(timeline.ticks(harmony.onset), 3, element))
     return placed
 
 
@@ -142,12 +144,14 @@ def _add_chord(element: Element, harmony: Harmony) -> None:
             SubElement(bass, "bass-alter").text = str(chord.bass.alter)
 
 
-def place_numerals(harmonies: Iterable[Harmony], *, staff: int | None) -> list[Placed]:
+def place_numerals(
+    harmonies: Iterable[Harmony], timeline: Timeline, *, staff: int | None
+) -> list[Placed]:
     """Give the Roman numerals as words below the staff."""
     placed = []
     for harmony in harmonies:
         if harmony.numeral:
             element, kind = _direction("below", staff)
             SubElement(kind, "words").text = harmony.numeral
-            placed.append(Placed(harmony.onset, 3, element))
+            placed.append(Placed(timeline.ticks(harmony.onset), 3, element))
     return placed

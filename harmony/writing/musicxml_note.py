@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from fractions import Fraction
 from xml.etree.ElementTree import Element, SubElement
 
 from harmony.pitch.interval import Interval
@@ -35,13 +34,12 @@ class NotePlace:
 
 @dataclass(frozen=True, slots=True)
 class NoteWriter:
-    """Writes notes with a given number of divisions to the quarter.
+    """Writes notes; lengths are ticks.
 
     ``transposition`` is sounding minus written, ``shown`` says
     which (note, pitch index) need a sign, ``give_id`` names a written note.
     """
 
-    divisions: int
     transposition: Interval
     shown: set[tuple[int, int]]
     give_id: Callable[[str], str]
@@ -61,7 +59,7 @@ class NoteWriter:
                 SubElement(note, "chord")
             self._add_pitch(note, event, pitch)
             stop, start = ties[index]
-            self._add_length(note, written.duration)
+            _add_length(note, written)
             if stop:
                 SubElement(note, "tie", type="stop")
             if start:
@@ -78,14 +76,14 @@ class NoteWriter:
         event = written.event
         if event is None and not place.shows_silence:
             forward = SubElement(parent, "forward")
-            _text(forward, "duration", self._ticks(written.duration))
+            _text(forward, "duration", written.duration)
             _text(forward, "voice", place.voice)
             if place.staff is not None:
                 _text(forward, "staff", place.staff)
             return
         note = SubElement(parent, "note") if event is None else self._open(parent, event)
         SubElement(note, "rest", {"measure": "yes"} if written.fills_bar else {})
-        self._add_length(note, written.duration)
+        _add_length(note, written)
         _text(note, "voice", place.voice)
         if not written.fills_bar:
             _text(note, "type", written.value)
@@ -108,10 +106,6 @@ class NoteWriter:
         if shown.alter:
             _text(holder, "alter", shown.alter)
         _text(holder, "octave", shown.octave)
-
-    def _add_length(self, note: Element, duration: Fraction) -> None:
-        if duration:
-            _text(note, "duration", self._ticks(duration))
 
     def _add_value(self, note: Element, written: Written, place: NotePlace, index: int) -> None:
         event = written.event
@@ -153,14 +147,16 @@ class NoteWriter:
         if len(holder):
             note.append(holder)
 
-    def _ticks(self, duration: Fraction) -> int:
-        return int(duration * self.divisions)
-
 
 def _text(parent: Element, tag: str, value: object) -> Element:
     child = SubElement(parent, tag)
     child.text = str(value)
     return child
+
+
+def _add_length(note: Element, written: Written) -> None:
+    if written.duration:
+        _text(note, "duration", written.duration)
 
 
 def _add_ratio(note: Element, written: Written) -> None:

@@ -5,13 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 
 from harmony.pitch.interval import Interval, transpose
 from harmony.pitch.spelling import LETTERS_BY_FIFTHS, Pitch, PitchName
 from harmony.scoring.layout import Written
 from harmony.scoring.part import Part
-from harmony.scoring.score import Bar, Score
+from harmony.scoring.score import Score
+from harmony.scoring.timeline import Timeline
 
 MOST_SIGNS = 7  # a signature with more sharps or flats is respelled
 _DIMINISHED_SECOND = Interval(1, 0)
@@ -20,9 +20,9 @@ _ID = re.compile(r"[A-Za-z_][A-Za-z0-9_-]*")
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """How a part reads from ``onset`` on: its signature and sounding minus written."""
+    """How a part reads from a tick on: its signature, and sounding minus written."""
 
-    onset: Fraction
+    tick: int
     fifths: int
     mode: str
     transposition: Interval
@@ -33,7 +33,9 @@ def is_octave(interval: Interval) -> bool:
     return interval.steps % 7 == 0 and interval.semitones % 12 == 0
 
 
-def plan_readings(score: Score, part: Part, *, concert: bool) -> tuple[Reading, ...]:
+def plan_readings(
+    score: Score, part: Part, timeline: Timeline, *, concert: bool
+) -> tuple[Reading, ...]:
     """Give the signatures a part reads, the first at 0.
 
     In a concert score only octave transpositions stay, as is the custom for
@@ -45,24 +47,26 @@ def plan_readings(score: Score, part: Part, *, concert: bool) -> tuple[Reading, 
         moved = Interval(0, 0)
     shift = transpose(PitchName("C"), moved).fifths
     readings = []
-    changes = [(change.onset, change.key.fifths, change.key.mode) for change in score.keys]
+    changes = [
+        (timeline.ticks(change.onset), change.key.fifths, change.key.mode) for change in score.keys
+    ]
     if not changes or changes[0][0] > 0:
-        changes.insert(0, (Fraction(0), 0, "none"))
-    for onset, fifths, mode in changes:
+        changes.insert(0, (0, 0, "none"))
+    for tick, fifths, mode in changes:
         written, interval = fifths - shift, moved
         while written > MOST_SIGNS and abs(written - 12) < written:
             written, interval = written - 12, interval + -_DIMINISHED_SECOND
         while written < -MOST_SIGNS and abs(written + 12) < -written:
             written, interval = written + 12, interval + _DIMINISHED_SECOND
-        readings.append(Reading(onset, written, mode, interval))
+        readings.append(Reading(tick, written, mode, interval))
     return tuple(readings)
 
 
-def reading_at(readings: Sequence[Reading], onset: Fraction) -> Reading:
+def reading_at(readings: Sequence[Reading], tick: int) -> Reading:
     """Give the reading in force at a time."""
     found = readings[0]
     for reading in readings[1:]:
-        if reading.onset > onset:
+        if reading.tick > tick:
             break
         found = reading
     return found
@@ -130,10 +134,10 @@ def ties_of(written: Written) -> tuple[tuple[bool, bool], ...]:
 
 
 def find_accidentals(
-    voices: Mapping[int, Sequence[Written]], bar: Bar, readings: Sequence[Reading]
+    voices: Mapping[int, Sequence[Written]], bar_tick: int, readings: Sequence[Reading]
 ) -> set[tuple[int, int]]:
     """Find the notes of a staff's bar that need a sign: (id() of the written note, pitch index)."""
-    reading = reading_at(readings, bar.onset)
+    reading = reading_at(readings, bar_tick)
     state = AccidentalState(reading.fifths)
     found: set[tuple[int, int]] = set()
     in_order = (
@@ -148,7 +152,7 @@ def find_accidentals(
         if written.event is None or not written.event.pitches:
             continue
         if len(readings) > 1:
-            now = reading_at(readings, bar.onset + written.offset)
+            now = reading_at(readings, bar_tick + written.offset)
             if now is not reading:
                 reading = now
                 state.change_signature(now.fifths)
