@@ -18,6 +18,7 @@ PROVIDERS: dict[str, str] = {
     "musicxml": "harmony.writing.showing:save_musicxml",
     "frame": "harmony.writing.showing:build_frame",
     "html": "harmony.writing.showing:build_html",
+    "progression_score": "harmony.scoring.build:progression_to_score",
 }
 
 

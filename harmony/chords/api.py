@@ -1,0 +1,58 @@
+"""``harmony.parse``: from text to a progression."""
+
+from __future__ import annotations
+
+from harmony.chords.grammar import read_progression
+from harmony.chords.progression import Progression
+from harmony.chords.romantext import is_romantext, read_romantext
+from harmony.errors import HarmonyError, TextError
+from harmony.pitch.key import Key
+from harmony.pitch.meter import Meter
+
+#: Longer texts are refused: no progression is a hundredth as long.
+LONGEST_TEXT = 4_000_000
+
+
+def parse(
+    text: str, *, key: Key | str | None = None, meter: Meter | str | None = None
+) -> Progression:
+    """Read a progression in Roman numerals, chord symbols, or both.
+
+    Parameters
+    ----------
+    text
+        Bars of chords, ``D: I V6 | ii65 b3 V7 | I``, or a whole RomanText file.
+    key
+        The key before the text names one, such as ``"D"``, ``"d"`` or ``"Ab"``.
+    meter
+        The meter before the text names one, such as ``"3/4"``; else 4/4.
+
+    Returns
+    -------
+    Progression
+        The chords in their places; ``.to_json()`` gives them as plain data with
+        offsets and durations in quarters and pitches bass first.
+
+    Raises
+    ------
+    TextError
+        With the stretch that cannot be read, its bar and column, what is
+        accepted there and, where there is one, a near reading.
+
+    >>> [slot.figure for slot in parse("D: I V6 | ii65 b3 V7 | I")]
+    ['I', 'V6', 'ii65', 'V7', 'I']
+    """
+    if not isinstance(text, str):
+        raise HarmonyError(
+            f"A progression is text, such as 'D: I V7 | I'; this is {type(text).__name__}."
+        )
+    if len(text) > LONGEST_TEXT:
+        raise TextError(
+            f"The text is {len(text):,} characters long; up to {LONGEST_TEXT:,} are accepted.",
+            text=text[:80], start=0, end=1, expected="a shorter text",
+        )  # fmt: skip
+    given_key = Key.from_text(key) if isinstance(key, str) else key
+    given_meter = Meter.from_text(meter) if isinstance(meter, str) else meter
+    if is_romantext(text):
+        return read_romantext(text, key=given_key, meter=given_meter).progression
+    return read_progression(text, key=given_key, meter=given_meter)

@@ -1,0 +1,201 @@
+"""The grammar of one Roman numeral: from its letters to its parts.
+
+The notation is RomanText's (Tymoczko, Gotham, Cuthbert and Ariza 2019) with the
+variants analysts write: figures with or without slashes, half-diminished as
+``ø``, ``/o`` or ``%``, changes in brackets, applied chords nested.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+
+from harmony.errors import TextError
+from harmony.pitch.spelling import accidentals_to_alter
+
+_HEAD = re.compile(
+    r"([#b♯♭-]*)(VIII|VII|VI|IV|V|III|II|I|viii|vii|vi|iv|v|iii|ii|i)(?![IVivt])"
+)
+_SPECIAL = re.compile(r"(It|Ger|Gn|Fr|Sw|N|[Cc]ad|K(?=6)|CT|subV)([Ii](?![IViv]))?")
+# Longest first. A slash before figures or a sign of quality belongs to them.
+_SIGN = re.compile(
+    r"/?(?:[oO°º](?![mv])|[øØ])|%|\+|0(?=\d|$|/|\[)|d(?=\d)|dom|dim|"
+    r"maj|Maj|ma(?=\d)|M|Δ|\^|min|m(?=\d)|aug"
+)
+_FIGURE = re.compile(r"/?([#b♯♭n♮]*)(1[0-3]|[1-9])([#b♯♭](?!\d))?")
+_WORD = re.compile(r"(sus)([24]{0,2})|(alt)|(add|no|omit)\s?([#b♯♭n♮]*)(1[0-3]|[1-9])")
+_CHANGE = re.compile(
+    r"\s*(no|omit|add|sus|maj|M|\+)?\s*([#b♯♭n♮]*)\s*(1[0-3]|[1-9])(?:th|rd|nd)?\s*[,/]?\s*"
+)
+_DEGREES = {"i": 1, "ii": 2, "iii": 3, "iv": 4, "v": 5, "vi": 6, "vii": 7}
+_DEGREES["viii"] = 7  # a slip of the pen found in published analyses; none has an eighth degree
+
+EXPECTED = (
+    "a numeral I to VII in capitals (major) or small letters (minor), its quality (o ø +), "
+    "figures such as 65, changes such as [no5], and /V for an applied chord"
+)
+_SIGNS = {
+    "o": "o", "O": "o", "°": "o", "º": "o", "0": "o", "dim": "o",
+    "ø": "ø", "Ø": "ø", "%": "ø",
+    "+": "+", "aug": "+",
+    "d": "d", "dom": "d",
+    "maj": "M", "Maj": "M", "ma": "M", "M": "M", "Δ": "M", "^": "M",
+    "min": "m", "m": "m",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A change asked for in brackets or words.
+
+    ``action`` is ``add``, ``no``, ``set`` (alter, or add where absent), ``sus``
+    or ``hold`` (a suspended note in place of the one it resolves to); ``alter``
+    is None where no accidental is written.
+    """
+
+    action: str
+    number: int
+    alter: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Numeral:
+    """The parts of a Roman numeral, before a key gives them pitches.
+
+    ``special`` names a chord that is no plain degree (``It``, ``Fr``, ``Ger``,
+    ``Sw``, ``N``, ``Cad``, ``CT``, ``subV``), else it is empty and ``degree`` is 1
+    to 7. ``alter`` counts the accidentals before the numeral. ``signs`` are among
+    ``o ø + d M m``. ``figures`` are (alter or None, number) as written.
+    ``target`` is what the chord is applied to.
+    """
+
+    special: str
+    degree: int
+    alter: int
+    is_upper: bool
+    signs: str
+    figures: tuple[tuple[int | None, int], ...]
+    changes: tuple[Change, ...]
+    target: Numeral | None
+
+
+@lru_cache(maxsize=4096)
+def read_numeral_parts(text: str) -> Numeral:
+    """Read the parts of one numeral.
+
+    Raises
+    ------
+    TextError
+        With the stretch that cannot be read.
+    """
+    numeral, place = _read_one(text, 0)
+    if place < len(text):
+        raise _fault(text, place)
+    return numeral
+
+
+def _read_one(text: str, start: int) -> tuple[Numeral, int]:
+    head = _HEAD.match(text, start)
+    special, degree, alter, is_upper = "", 0, 0, True
+    if head is not None:
+        alter = _count(head[1])
+        degree = _DEGREES[head[2].lower()]
+        is_upper = head[2][0] in "IV"
+    else:
+        head = _SPECIAL.match(text, start)
+        if head is None:
+            raise _fault(text, start)
+        special = {"Gn": "Ger", "cad": "Cad", "K": "Cad"}.get(head[1], head[1])
+        if head[2] and special != "Cad":
+            raise _fault(text, head.end(1))
+    signs, figures, changes, place = _read_tail(text, head.end())
+    target = None
+    if text.startswith("/", place) and place + 1 < len(text):
+        target, place = _read_one(text, place + 1)
+        # V/V[no3] speaks of the chord that sounds, not of the key it points to.
+        changes += target.changes
+    return Numeral(special, degree, alter, is_upper, signs, figures, changes, target), place
+
+
+def _read_tail(
+    text: str, place: int
+) -> tuple[str, tuple[tuple[int | None, int], ...], tuple[Change, ...], int]:
+    signs = ""
+    figures: list[tuple[int | None, int]] = []
+    changes: list[Change] = []
+    while place < len(text):
+        character = text[place]
+        if character in "[(":
+            found, place = _read_changes(text, place)
+            changes += found
+        elif match := _FIGURE.match(text, place):
+            written = match[1] or match[3]
+            figures.append((_count(written) if written else None, int(match[2])))
+            place = match.end()
+        elif match := _WORD.match(text, place):
+            changes += _word_to_changes(match)
+            place = match.end()
+        elif match := _SIGN.match(text, place):
+            sign = match[0]
+            slashed = sign[0] == "/"
+            signs += "ø" if slashed else _SIGNS[sign]
+            place = match.end()
+        elif character in " ?!":
+            place += 1
+        else:
+            break
+    return signs, tuple(figures), tuple(changes), place
+
+
+def _word_to_changes(match: re.Match[str]) -> list[Change]:
+    if match[1]:
+        return [Change("sus", int(number)) for number in match[2] or "4"]
+    if match[3]:
+        return [Change("set", 5, -1), Change("add", 9, -1), Change("add", 13, -1)]
+    action = "add" if match[4] == "add" else "no"
+    return [Change(action, int(match[6]), _count(match[5]) if match[5] else None)]
+
+
+def _read_changes(text: str, start: int) -> tuple[list[Change], int]:
+    closing = "]" if text[start] == "[" else ")"
+    end = text.find(closing, start)
+    if end < 0:
+        raise _fault(text, start, len(text), f"the bracket to be closed by {closing}")
+    found: list[Change] = []
+    place = start + 1
+    while place < end:
+        match = _CHANGE.match(text, place, end)
+        if match is None:
+            raise _fault(
+                text, place, end, "a change such as no3, add9, b7 or #5 between the brackets"
+            )
+        word, written, number = match[1], match[2], int(match[3])
+        alter = _count(written) if written else None
+        if word in ("maj", "M"):
+            found.append(Change("set", number, 0))
+        elif word in ("no", "omit"):
+            found.append(Change("no", number, alter))
+        elif word == "sus":
+            found.append(Change("sus", number, alter))
+        elif word is None and closing == ")" and alter is None:
+            found.append(Change("hold", number))
+        else:
+            found.append(Change("set" if word is None else "add", number, alter))
+        place = match.end()
+    return found, end + 1
+
+
+def _count(written: str) -> int:
+    return accidentals_to_alter(written.replace("-", "b").replace("n", "♮"))
+
+
+def _fault(text: str, start: int, end: int | None = None, expected: str = EXPECTED) -> TextError:
+    end = len(text) if end is None else end
+    return TextError(
+        f"{text!r} is not a Roman numeral: at {text[start:end]!r}, {expected} is accepted.",
+        text=text,
+        start=start,
+        end=end,
+        expected=expected,
+    )

@@ -1,0 +1,298 @@
+"""Whole RomanText files (Tymoczko, Gotham, Cuthbert and Ariza 2019)."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+
+from harmony.chords.bars import Bar, lay_out
+from harmony.chords.grammar import Reader, read_beat
+from harmony.chords.progression import Progression, Slot
+from harmony.chords.tokens import Token, tokenize
+from harmony.errors import HarmonyError, TextError
+from harmony.pitch.key import Key
+from harmony.pitch.meter import Meter
+from harmony.pitch.spelling import PitchName
+
+_BAR_LINE = re.compile(
+    r"(?P<name>m\s?(?P<first>\d+)(?:\s?-\s?m?(?P<last>\d+))?)"
+    r"(?:\s?(?P<variant>var\s?\w*))?\s*:?(?=[\s=IViv]|$)\s*(?P<body>.*)",
+)
+_COPY = re.compile(r"=\s*m?\s?(\d+)(?:\s?-\s?m?(\d+))?\s*$")
+_PEDAL = re.compile(
+    r"Pedal\s*:?\s*(?P<note>[#b]*[1-7]|[A-Ga-g][#b]*)\s+m\s?(?P<from>\d+)(?:\s+b(?P<from_beat>[\d.]+))?"
+    r"\s+m\s?(?P<to>\d+)(?:\s+b(?P<to_beat>[\d.]+))?\s*$",
+    re.IGNORECASE,
+)
+_NOTE = re.compile(r"(?:note|form)\b\s*:?", re.IGNORECASE)
+_HEADER = re.compile(r"(?P<name>[A-Za-z][\w .'-]{0,40}?)\s*:\s*(?P<value>.*)")
+_METER = re.compile(r"time\s*signature\s*:?\s*(?P<meter>\S+)", re.IGNORECASE)
+_SHAPE = re.compile(r"^\s*m\s?\d+(?:\s?-\s?m?\d+)?(?:\s?var\s?\w*)?\s*:?(?:[\s=IViv]|$)", re.MULTILINE)
+
+
+@dataclass(frozen=True, slots=True)
+class Variant:
+    """Another analyst's reading of a bar: its name, such as ``m5var1``, and its chords.
+
+    ``slots`` is empty where the reading was not written as RomanText; ``text``
+    is as it stands in the file.
+    """
+
+    bar: int
+    name: str
+    text: str
+    slots: tuple[Slot, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RomanText:
+    """What a file holds.
+
+    ``headers`` are (name, value) in the order of the file, ``notes`` (bar it
+    stands before, text), ``pedals`` (note, from bar, to bar) and ``remarks``
+    sentences about what stands in the file and could not be used.
+    """
+
+    progression: Progression
+    headers: tuple[tuple[str, str], ...]
+    variants: tuple[Variant, ...]
+    notes: tuple[tuple[int, str], ...]
+    pedals: tuple[tuple[PitchName, int, int], ...]
+    remarks: tuple[str, ...]
+
+    def header(self, name: str) -> str:
+        """Give the value of a header such as ``Composer``, or nothing."""
+        found = [value for known, value in self.headers if known.lower() == name.lower()]
+        return found[0] if found else ""
+
+
+def is_romantext(text: str) -> bool:
+    """Say whether a text is a RomanText file: lines that begin with m1, and no bar lines."""
+    return _SHAPE.search(text) is not None and not re.search(r"(?<!\|)\|(?!\|)(?!:)", _bodies(text))
+
+
+def _bodies(text: str) -> str:
+    """Give the lines that hold bars, for headers and notes may hold any sign."""
+    return "\n".join(line for line in text.splitlines() if _SHAPE.match(line))
+
+
+def read_romantext(
+    text: str, *, key: Key | None = None, meter: Meter | None = None
+) -> RomanText:
+    """Read a whole file.
+
+    Raises
+    ------
+    TextError
+        At the first chord, beat or bar that cannot be read, with its line.
+    """
+    reader = _FileReader(text, key, meter or Meter((4,), 4))
+    start = 0
+    for line in text.splitlines(keepends=True):
+        reader.take_line(line.rstrip("\r\n"), start)
+        start += len(line)
+    return reader.finish()
+
+
+class _FileReader:
+    """Reads line after line, bars into the progression's own reader."""
+
+    def __init__(self, text: str, key: Key | None, meter: Meter) -> None:
+        self.text = text
+        self.bars = Reader(text, key, meter)
+        self.done: dict[int, Bar] = {}
+        self.keys: dict[int, Key | None] = {}  # the key at the end of each bar
+        self.headers: list[tuple[str, str]] = []
+        self.notes: list[tuple[int, str]] = []
+        self.drafts: list[tuple[int, str, str, int]] = []
+        self.pedal_lines: list[tuple[re.Match[str], int]] = []
+        self.remarks: list[str] = []
+        self.number = 0
+
+    def take_line(self, line: str, start: int) -> None:
+        """Take one line of the file."""
+        stripped = line.strip()
+        if not stripped:
+            return
+        start += line.index(stripped[0])
+        if match := _BAR_LINE.match(stripped):
+            self._take_bar(match, stripped, start)
+        elif match := _METER.match(stripped):
+            self._take_meter(match, start)
+        elif match := _PEDAL.match(stripped):
+            self.pedal_lines.append((match, start))
+        elif _NOTE.match(stripped):
+            self.notes.append((self.number + 1, stripped.partition(":")[2].strip()))
+        elif match := _HEADER.match(stripped):
+            self.headers.append((match["name"], match["value"].strip()))
+        elif not self.done:
+            self.headers.append(("", stripped))
+        else:
+            self.remarks.append(f"The line {stripped!r} is neither a bar nor a header.")
+
+    def _take_meter(self, match: re.Match[str], start: int) -> None:
+        try:
+            self.bars.meter = Meter.from_text(match["meter"])
+        except HarmonyError as wrong:
+            raise self._fault(wrong.message, start, start + len(match[0])) from wrong
+
+    def _take_bar(self, match: re.Match[str], line: str, start: int) -> None:
+        first, last = int(match["first"]), int(match["last"] or match["first"])
+        body, body_start = match["body"], start + match.start("body")
+        if match["variant"]:
+            name = re.sub(r"\s", "", line[: match.start("body")]).rstrip(":")
+            self.drafts.append((first, name, body, body_start))
+            return
+        if copied := _COPY.match(body):
+            self._copy(first, last, copied, start, start + len(line))
+            return
+        if first <= self.number and self.done:
+            if first in self.done:
+                # A bar given twice is a second reading, like a variant.
+                self.drafts.append((first, match["name"], body, body_start))
+                return
+            raise self._fault(
+                f"Bar {first} comes after bar {self.number}; bars are accepted in order.",
+                start, start + len(match["name"]),
+            )  # fmt: skip
+        self._keep(self._read_bar(first, body, body_start))
+
+    def _read_bar(self, number: int, body: str, start: int) -> Bar:
+        reader = self.bars
+        reader.bar = Bar(number, reader.meter)
+        reader.bars = []
+        reader.beat = None
+        waiting: Token | None = None
+        for token in tokenize(self.text, start=start, end=start + len(body)):
+            if token.kind == "bar":
+                continue  # || and repeats mark phrases; the line is the bar
+            if token.kind == "beat" and reader.beat is not None:
+                # Two beats in a row: the first has lost its chord, the one before sounds on.
+                self._remark_lost_beat(number, waiting)
+                reader.beat = None
+            waiting = token
+            if token.kind == "word" and token.text.endswith("/") and len(token.text) > 1:
+                self.remarks.append(f"In bar {number} {token.text} is read without its last slash.")
+                token = replace(token, text=token.text[:-1], end=token.end - 1)
+            reader.take(token)
+        if reader.beat is not None:
+            self._remark_lost_beat(number, waiting)
+            reader.beat = None
+        return reader.bar
+
+    def _remark_lost_beat(self, number: int, token: Token | None) -> None:
+        mark = "" if token is None else f" {token.text}"
+        self.remarks.append(f"In bar {number} the beat{mark} has no chord.")
+
+    def _keep(self, bar: Bar) -> None:
+        self.done[bar.number] = bar
+        self.keys[bar.number] = self.bars.key
+        self.number = bar.number
+
+    def _copy(self, first: int, last: int, match: re.Match[str], start: int, end: int) -> None:
+        source = int(match[1])
+        source_last = int(match[2] or match[1])
+        if last - first != source_last - source or source_last >= first:
+            raise self._fault(
+                f"Bars {first} to {last} cannot be bars {source} to {source_last} again; as many"
+                " bars, from before, are accepted.",
+                start, end,
+            )  # fmt: skip
+        for number in range(first, last + 1):
+            original = self.done.get(number - first + source)
+            if original is None:
+                # No chord entered there, so none enters here.
+                self._keep(Bar(number, self.bars.meter))
+                continue
+            self.bars.key = self.keys[original.number]
+            copy = Bar(number, original.meter, list(original.events))
+            self._keep(copy)
+
+    def finish(self) -> RomanText:
+        """Lay the bars out and resolve variants and pedals."""
+        if not any(bar.events for bar in self.done.values()):
+            raise self._fault(
+                "The file has no chord; lines such as 'm1 D: I b3 V6' are accepted.",
+                0, max(len(self.text), 1),
+            )  # fmt: skip
+        bars = self._with_empty_bars()
+        progression = lay_out(bars, self.text, self.bars.fault)
+        pedals = tuple(self._read_pedals(progression))
+        if pedals:
+            progression = _hold(progression, pedals)
+        return RomanText(
+            progression, tuple(self.headers), tuple(self._read_variants()), tuple(self.notes),
+            tuple((name, start[0], stop[0]) for name, start, stop in pedals), tuple(self.remarks),
+        )  # fmt: skip
+
+    def _with_empty_bars(self) -> list[Bar]:
+        """Put in the bars that no line speaks of: the chord before sounds on in them."""
+        first, last = min(self.done), max(self.done)
+        bars: list[Bar] = []
+        meter = self.done[first].meter
+        for number in range(first, last + 1):
+            bar = self.done.get(number) or Bar(number, meter)
+            meter = bar.meter
+            bars.append(bar)
+        return bars
+
+    def _read_variants(self) -> list[Variant]:
+        found = []
+        for number, name, body, start in self.drafts:
+            self.bars.key = self.keys.get(number - 1, self.bars.key)
+            self.bars.meter = self.done[number].meter if number in self.done else self.bars.meter
+            slots: tuple[Slot, ...] = ()
+            try:
+                bar = self._read_bar(number, body, start)
+                if bar.events:
+                    bar.number = 1
+                    laid = lay_out([bar], self.text, self.bars.fault)
+                    slots = tuple(replace(slot, bar=number) for slot in laid)
+            except TextError as wrong:
+                self.remarks.append(f"The reading {name} is left aside: {wrong.message}")
+            found.append(Variant(number, name, body.strip(), slots))
+        return found
+
+    def _read_pedals(
+        self, progression: Progression
+    ) -> list[tuple[PitchName, tuple[int, str | None], tuple[int, str | None]]]:
+        found = []
+        for match, _start in self.pedal_lines:
+            first = int(match["from"])
+            note = match["note"]
+            if note[-1].isdigit():
+                key = next(
+                    (s.key for s in reversed(progression.slots) if s.bar <= first and s.key), None
+                )
+                if key is None:
+                    self.remarks.append(f"The line {match[0]!r} has no key to count from.")
+                    continue
+                name = key.degree(int(note[-1]), note.count("#") - note.count("b"))
+            else:
+                name = PitchName.from_text(note)
+            found.append(
+                (name, (first, match["from_beat"]), (int(match["to"]), match["to_beat"]))
+            )
+        return found
+
+    def _fault(self, message: str, start: int, end: int) -> TextError:
+        line = self.text.count("\n", 0, start) + 1
+        return TextError(message, text=self.text, start=start, end=end, where=f"line {line}")
+
+
+def _hold(
+    progression: Progression,
+    pedals: tuple[tuple[PitchName, tuple[int, str | None], tuple[int, str | None]], ...],
+) -> Progression:
+    """Set the pedals on the chords between their bars and beats."""
+    meters = progression.meters
+    slots = list(progression.slots)
+    for name, (first, first_beat), (last, last_beat) in pedals:
+        start = meters.offset(first, read_beat(f"b{first_beat or 1}"))
+        stop = meters.bar_start(last) + meters.bar_length(last)
+        if last_beat:
+            stop = meters.offset(last, read_beat(f"b{last_beat}"))
+        slots = [
+            replace(slot, pedal=name) if start <= slot.onset < stop else slot for slot in slots
+        ]
+    return replace(progression, slots=tuple(slots))

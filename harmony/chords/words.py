@@ -1,0 +1,163 @@
+"""One word of a progression: numeral, chord symbol, Harte label, sonority or N.C."""
+
+from __future__ import annotations
+
+import re
+
+from harmony.chords.chord import Chord
+from harmony.chords.harte import is_harte, read_harte
+from harmony.chords.leadsheet import read_symbol
+from harmony.chords.roman import read_numeral
+from harmony.chords.sonority import join_over, read_sonority
+from harmony.chords.tokens import NUMERAL_START, Token, column_at
+from harmony.errors import HarmonyError, TextError
+from harmony.pitch.key import Key
+
+_NUMERAL = re.compile(NUMERAL_START)
+_NO_CHORD = re.compile(r"(?:N\.?\s?C\.?|n\.?c\.?|@?none|NONE|tacet|X)")
+_SUSPENSION = re.compile(r"(.*?[IVivoø+])(\d[\d/]*)-([#bn♯♭]?\d[#bn\d/]*)")
+EXPECTED = "a Roman numeral such as ii65, a chord symbol such as Dm7, or {C E G}"
+
+
+class WordReader:
+    """Reads the chords of one text; errors point into that text."""
+
+    def __init__(self, text: str) -> None:
+        self.text = text
+
+    def read_key(self, word: str, start: int) -> Key:
+        """Read a key with its colon."""
+        spelled = re.sub(r"(?<=^[A-Ga-g])-+", lambda found: "b" * len(found[0]), word.strip())
+        try:
+            return Key.from_text(spelled.rstrip(" :"))
+        except HarmonyError as wrong:
+            raise self._fault(wrong.message, start, start + len(word), None) from wrong
+
+    def read_chords(
+        self, token: Token, key: Key | None, bar: int
+    ) -> list[tuple[Chord | None, int, int]]:
+        """Read a word as one chord, or two where figures move (``V4-3``).
+
+        Gives (chord or None for N.C., start, end) for each.
+        """
+        word, start = token.text, token.start
+        word = word.rstrip("?!*") or token.text
+        moving = _SUSPENSION.fullmatch(word)
+        if moving is not None and _NUMERAL.match(word):
+            stages = (f"{moving[1]}({moving[2]})", moving[1] + _settled(moving[3]))
+            return [(self._read(stage, key, token, start, bar), start, token.end)
+                    for stage in stages]  # fmt: skip
+        return [(self._read(word, key, token, start, bar), start, token.end)]
+
+    def _read(
+        self, word: str, key: Key | None, token: Token, start: int, bar: int
+    ) -> Chord | None:
+        if _NO_CHORD.fullmatch(word) or (word == "N" and key is None):
+            return None
+        if is_harte(word):
+            return self._guard(lambda: read_harte(word), token, start, bar)
+        if _NUMERAL.match(word):
+            if key is None:
+                raise self._fault(
+                    f"{word!r} in bar {bar} has no key; write the key before it with a colon, such"
+                    f" as D: {word}.",
+                    start, token.end, bar, expected="a key with a colon before the first numeral",
+                    suggestion=f"C: {word}",
+                )  # fmt: skip
+            figure = re.sub(r"\s+", "", word)
+            return self._guard(lambda: read_numeral(figure, key), token, start, bar)
+        if word[0] in "ABCDEFG":
+            return self._guard(lambda: read_symbol(word), token, start, bar)
+        raise self._unknown(word, start, token.end, bar)
+
+    def _guard(self, read, token: Token, start: int, bar: int) -> Chord | None:  # type: ignore[no-untyped-def]
+        """Read, turning what goes wrong into an error that points into the text."""
+        try:
+            return read()  # type: ignore[no-any-return]
+        except TextError as wrong:
+            end = min(start + wrong.end, token.end)
+            suggestion = suggest(token.text)
+            raise self._fault(
+                _with_suggestion(wrong.message, bar, suggestion), min(start + wrong.start, end - 1),
+                end, bar, expected=wrong.expected, suggestion=suggestion,
+            ) from wrong  # fmt: skip
+        except HarmonyError as wrong:
+            raise self._fault(
+                f"{token.text!r} in bar {bar} cannot be read: {wrong.message}", start, token.end, bar
+            ) from wrong
+
+    def read_sonority(self, word: str, start: int, bar: int) -> Chord:
+        """Read a sonority in braces."""
+        try:
+            return read_sonority(word)
+        except TextError as wrong:
+            raise self._fault(
+                _with_suggestion(wrong.message, bar, None), start + wrong.start, start + wrong.end,
+                bar, expected=wrong.expected,
+            ) from wrong  # fmt: skip
+
+    def join(self, upper: Chord, lower: Chord) -> Chord:
+        """Put one chord over another."""
+        return join_over(upper, lower)
+
+    def _unknown(self, word: str, start: int, end: int, bar: int) -> TextError:
+        suggestion = suggest(word)
+        message = f"{word!r} is not a chord: {EXPECTED} is accepted."
+        return self._fault(
+            _with_suggestion(message, bar, suggestion), start, end, bar, expected=EXPECTED,
+            suggestion=suggestion,
+        )  # fmt: skip
+
+    def _fault(
+        self, message: str, start: int, end: int, bar: int | None, *, expected: str = "",
+        suggestion: str | None = None,
+    ) -> TextError:  # fmt: skip
+        place = f"column {column_at(self.text, start)}"
+        return TextError(
+            message, text=self.text, start=start, end=end, expected=expected,
+            suggestion=suggestion, where=place if bar is None else f"bar {bar}, {place}",
+        )  # fmt: skip
+
+
+def _settled(figures: str) -> str:
+    """Drop the figures that say no more than the plain chord."""
+    return "" if figures.replace("/", "") in ("3", "53", "8", "83", "5", "853") else figures
+
+
+def _with_suggestion(message: str, bar: int, suggestion: str | None) -> str:
+    placed = message.replace(" is not ", f" in bar {bar} is not ", 1)
+    return f"{placed[:-1]}; did you mean {suggestion!r}?" if suggestion else placed
+
+
+def suggest(word: str) -> str | None:
+    """Give a near reading of a word that cannot be read, or None."""
+    from difflib import get_close_matches
+
+    capital = word[:1].upper() + word[1:]
+    for guess in (capital, "B" + word[1:] if word[:1] in "Hh" else "", word.upper(), word.lower()):
+        if guess and guess != word and is_readable(guess):
+            return guess
+    near = get_close_matches(word, _COMMON, n=1, cutoff=0.6)
+    return near[0] if near else None
+
+
+def is_readable(word: str) -> bool:
+    """Say whether a word is a numeral or a chord symbol."""
+    for read in (lambda: read_symbol(word), lambda: read_numeral(word, Key.from_text("C"))):
+        try:
+            read()
+        except HarmonyError:
+            continue
+        return True
+    return False
+
+
+_COMMON = [
+    sign + figure
+    for sign in ("I", "i", "ii", "iio", "iiø", "iii", "IV", "iv", "V", "vi", "VI", "viio", "viiø")
+    for figure in ("", "6", "64", "7", "65", "43", "42")
+] + [
+    letter + kind
+    for letter in "ABCDEFG"
+    for kind in ("", "m", "7", "m7", "maj7", "dim", "dim7", "sus4", "aug", "m7b5", "9", "6")
+] + ["N.C.", "N6", "It6", "Fr43", "Ger65", "Cad64"]  # fmt: skip
