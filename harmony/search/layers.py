@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 IntArray = NDArray[np.integer]
 BoolArray = NDArray[np.bool_]
+Indices = NDArray[np.intp]
 
 
 class PairTerms(Protocol):
@@ -27,13 +28,13 @@ class PairTerms(Protocol):
     def shape(self) -> tuple[int, int]:
         """Number of choices in the earlier and in the later layer."""
 
-    def block(self, rows: IntArray, cols: IntArray) -> IntArray:
+    def block(self, rows: Indices, cols: Indices) -> IntArray:
         """Whole-number terms, shape (T, len(rows), len(cols))."""
 
-    def allowed(self, rows: IntArray, cols: IntArray) -> BoolArray | None:
+    def allowed(self, rows: Indices, cols: Indices) -> BoolArray | None:
         """Which steps may be taken, shape (len(rows), len(cols)); None if all may."""
 
-    def floor(self, rows: IntArray, cols: IntArray) -> IntArray:
+    def floor(self, rows: Indices, cols: Indices) -> IntArray:
         """For each term a number no step from `rows` to `cols` goes below, shape (T,)."""
 
 
@@ -60,15 +61,15 @@ class ArrayPairs:
         """Number of choices in the earlier and in the later layer."""
         return self.values.shape[1], self.values.shape[2]
 
-    def block(self, rows: IntArray, cols: IntArray) -> IntArray:
+    def block(self, rows: Indices, cols: Indices) -> IntArray:
         """Give the terms of the steps from `rows` to `cols`."""
         return self.values[:, rows[:, None], cols[None, :]]
 
-    def allowed(self, rows: IntArray, cols: IntArray) -> BoolArray | None:
+    def allowed(self, rows: Indices, cols: Indices) -> BoolArray | None:
         """Give which of these steps may be taken."""
         return None if self.mask is None else self.mask[rows[:, None], cols[None, :]]
 
-    def floor(self, rows: IntArray, cols: IntArray) -> IntArray:
+    def floor(self, rows: Indices, cols: Indices) -> IntArray:
         """Give the least value of each term over these steps."""
         lowest: IntArray = self.block(rows, cols).min(axis=(1, 2))
         return lowest

@@ -104,6 +104,29 @@ class PackedLayers:
         """Number of steps held (pairs that stand at several places count once)."""
         return len(self.codes[0]) if self.codes else 0
 
+    def path_terms(self, choices: Sequence[int]) -> NDArray[np.int64]:
+        """The terms of every step of a path, read back from the codes, shape (steps, T)."""
+        places = np.array(
+            [
+                start + here * width + there
+                for (start, _), (here, there), width in zip(
+                    self.spans, pairwise(choices), self.sizes[1:], strict=True
+                )
+            ],
+            dtype=np.intp,
+        )
+        terms = np.zeros((len(places), len(self.pair_high)), dtype=np.int64)
+        for group, codes in zip(self.groups, self.codes, strict=True):
+            rest = codes[places].astype(np.int64)
+            for term, low, radix in zip(
+                group.terms[::-1], group.lows[::-1], group.radices[::-1], strict=True
+            ):
+                rest, digit = np.divmod(rest, radix)
+                terms[:, term] = digit + low
+        for row, term in zip(self.dense, self.dense_terms, strict=True):
+            terms[:, term] = row[places]
+        return terms
+
     def weigh(self, single: NDArray[np.float64], pair: NDArray[np.float64]) -> Weighed:
         """Costs for one weight per single term and one per pair term.
 
@@ -112,7 +135,9 @@ class PackedLayers:
         """
         weights = scale_weights(single, pair)
         kind = arithmetic_for(weights.bound(self.single_high, self.pair_high, len(self.sizes)))
-        nodes = (np.asarray(weights.single, dtype=np.float64) @ self.single).astype(kind)
+        nodes: FloatArray = (np.asarray(weights.single, dtype=np.float64) @ self.single).astype(
+            kind
+        )
         node: tuple[FloatArray, ...] = tuple(
             nodes[a:b] for a, b in zip(self.offsets, self.offsets[1:], strict=False)
         )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from hypothesis import assume, given, settings
@@ -165,3 +167,14 @@ def test_layers_refuse_shapes_that_do_not_fit():
         Layers(("a",), (one, one), (ArrayPairs(("p",), np.zeros((1, 3, 2), dtype=int)),))
     with pytest.raises(ValueError, match="whole numbers"):
         ArrayPairs(("p",), np.zeros((1, 2, 2)))  # type: ignore[arg-type]
+
+
+@given(small_problems())
+@settings(max_examples=60, deadline=None)
+def test_terms_read_back_from_a_path_are_those_of_its_steps(problem):
+    layers = problem[0]
+    paths = every_path(problem)
+    assume(paths and len(layers.sizes) > 1)
+    terms = pack(layers).path_terms(paths[-1].choices)
+    for step, (a, b) in enumerate(pairwise(paths[-1].choices)):
+        assert terms[step].tolist() == layers.pair[step].values[:, a, b].tolist()

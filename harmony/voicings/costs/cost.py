@@ -1,0 +1,106 @@
+"""What a cost is: a named amount of a voicing, or of a step, and its words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from harmony.voicings.candidates import Voicings
+from harmony.voicings.steps import Steps
+
+Amounts = NDArray[np.integer]
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One entry of a bill: what was charged, to which voices, and why.
+
+    `voices` are counted from the lowest, 0 first; `amount` is in the cost's unit
+    before weighing; `words` follow a pattern in which ``{0}``, ``{1}`` stand for
+    the names of the voices.
+    """
+
+    voices: tuple[int, ...]
+    amount: int
+    words: str
+
+
+class Cost(Protocol):
+    """A cost: an amount in its unit for every voicing, for every step, or for both.
+
+    Amounts are whole numbers from 0 up; a cost measured more finely than its unit
+    says so by `grain`, the number of amounts that make one unit.
+    """
+
+    @property
+    def name(self) -> str:
+        """Identifier of the term."""
+
+    @property
+    def unit(self) -> str:
+        """What one unit is."""
+
+    @property
+    def sentence(self) -> str:
+        """What is charged, in a musician's words."""
+
+    @property
+    def source(self) -> str:
+        """Key in data/sources.bib, or "common practice"."""
+
+    @property
+    def grain(self) -> int:
+        """Amounts to the unit; 1 unless the cost is a table of fractions."""
+
+    def single(self, voicings: Voicings) -> Amounts | None:
+        """Amount for each voicing, shape (n,); None where only steps are charged."""
+
+    def pair(self, steps: Steps) -> Amounts | None:
+        """Amount for each step, shape (r, c); None where only voicings are charged."""
+
+    def explain_single(self, voicings: Voicings) -> list[Item]:
+        """Itemise the amount of the only voicing.
+
+        What the items leave of the amount is put down under the cost's sentence.
+        """
+
+    def explain_pair(self, steps: Steps) -> list[Item]:
+        """Itemise the amount of the only step, in the same way."""
+
+
+@dataclass(frozen=True, slots=True)
+class Term:
+    """The part that all costs of this house share.
+
+    A cost of one's own inherits it, sets the texts, and gives `single` with
+    `explain_single`, or `pair` with `explain_pair`, or both.
+    """
+
+    name: str = ""
+    unit: str = ""
+    sentence: str = ""
+    source: str = "common practice"
+    grain: int = 1
+
+    def single(self, voicings: Voicings) -> Amounts | None:
+        """Charge no single voicing."""
+        del voicings
+        return None
+
+    def pair(self, steps: Steps) -> Amounts | None:
+        """Charge no step."""
+        del steps
+        return None
+
+    def explain_single(self, voicings: Voicings) -> list[Item]:
+        """Itemise nothing."""
+        del voicings
+        return []
+
+    def explain_pair(self, steps: Steps) -> list[Item]:
+        """Itemise nothing."""
+        del steps
+        return []

@@ -1,0 +1,170 @@
+"""Why there is no solution, told in one sentence: rule, chord, voice, what to give up."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from harmony.errors import NoSolutionError
+from harmony.search import NoPathError
+from harmony.voicings.candidates import Frame, Voicings, build_voicings
+from harmony.voicings.pins import Pin
+from harmony.voicings.sonority import Sonority
+from harmony.voicings.steps import Steps
+from harmony.voicings.words import count_words, list_words
+
+if TYPE_CHECKING:
+    from harmony.voicings.layers import Layout
+    from harmony.voicings.problem import Problem
+
+WIDER = 12
+
+
+def explain_no_voicing(problem: Problem, layout: Layout, number: int) -> NoSolutionError:
+    """Say why one chord has no voicing at all."""
+    slot = problem.progression.slots[number]
+    sonority, frame = layout.sonorities[number], layout.frames[number]
+    assert sonority is not None
+    chord = f"{slot.figure} at {slot.place}"
+    ensemble = problem.ensemble
+    needed = sum(member.is_needed for member in sonority.members)
+    real = len(frame.real_voices)
+    if needed > real and frame.is_complete:
+        return NoSolutionError(
+            f"{chord} has {needed} different notes, and {ensemble.name} has"
+            f" {count_words(real, 'voice')}; leave notes out or choose more players.",
+            rule="completeness", chord=slot.figure, relax="completeness", where=slot.place,
+        )  # fmt: skip
+    if problem.rules.own and len(build_voicings(sonority, frame)):
+        names = list_words([rule.name for rule in problem.rules.own])
+        return NoSolutionError(
+            f"No voicing of {chord} keeps the rule {names}; give it up at this chord.",
+            rule=names, chord=slot.figure, relax=names, where=slot.place,
+        )  # fmt: skip
+    for rule, relaxed, advice in _relaxations(frame):
+        if _has_voicing(sonority, relaxed):
+            return NoSolutionError(
+                f"No voicing of {chord} for {ensemble.name} keeps the rule of {rule}; {advice}.",
+                rule=rule, chord=slot.figure, relax=advice, where=slot.place,
+            )  # fmt: skip
+    for voice in range(len(frame)):
+        wider = replace(
+            frame,
+            low=_changed(frame.low, voice, -WIDER),
+            high=_changed(frame.high, voice, WIDER),
+        )
+        if _has_voicing(sonority, wider):
+            name = ensemble.voices[len(frame) - 1 - voice].name
+            return NoSolutionError(
+                f"No voicing of {chord} fits the register of {name}; widen that register.",
+                rule="register", chord=slot.figure, voice=name,
+                relax=f"the register of {name}", where=slot.place,
+            )  # fmt: skip
+    lowest = ensemble.voices[-1].name
+    return NoSolutionError(
+        f"No voicing of {chord} fits the registers of {ensemble.name}; widen them, starting"
+        f" with {lowest}, or choose other players.",
+        rule="register", chord=slot.figure, voice=lowest, relax="the registers", where=slot.place,
+    )  # fmt: skip
+
+
+def _relaxations(frame: Frame) -> list[tuple[str, Frame, str]]:
+    open_gaps = (0,) * len(frame.gaps)
+    return [
+        ("widest gaps", replace(frame, gaps=open_gaps), "allow wider gaps between neighbours"),
+        ("reach of the hand", replace(frame, span=0), "allow a wider reach"),
+        ("single tendency notes", replace(frame, at_most=None), "allow them to be doubled"),
+        ("order of voices", replace(frame, crossing=WIDER), "allow voices to cross"),
+        ("complete chords", replace(frame, is_complete=False), "allow notes to be left out"),
+        ("the given bass note", replace(frame, keeps_bass=False), "allow another bass note"),
+    ]
+
+
+def _has_voicing(sonority: Sonority, frame: Frame) -> bool:
+    try:
+        return len(build_voicings(sonority, frame)) > 0
+    except MemoryError:
+        return True
+
+
+def _changed(values: tuple[int, ...], place: int, by: int) -> tuple[int, ...]:
+    return (*values[:place], values[place] + by, *values[place + 1 :])
+
+
+def explain_no_pin(problem: Problem, pin: Pin, pins: Sequence[Pin]) -> NoSolutionError:
+    """Say why a pinned pitch is in no voicing, alone or together with other pins."""
+    slot = problem.progression.slots[pin.slot]
+    own = problem.layout.voicings[pin.slot]
+    assert own is not None
+    voice = problem.ensemble.voices[pin.voice]
+    row = len(problem.ensemble) - 1 - pin.voice
+    chord = f"{slot.figure} at {slot.place}"
+    frame = own.frame
+    common = {"rule": "pin", "chord": slot.figure, "voice": voice.name, "where": slot.place}
+    if not frame.low[row] <= pin.pitch.midi <= frame.high[row]:
+        return NoSolutionError(
+            f"{voice.name} cannot be pinned to {pin.pitch} at {slot.place}: its register is"
+            f" {voice.low} to {voice.high}.",
+            relax=f"the register of {voice.name}", **common,
+        )  # fmt: skip
+    if pin.pitch.pitch_class not in own.sonority.pitch_classes:
+        names = list_words([str(member.name) for member in own.sonority.members])
+        return NoSolutionError(
+            f"{voice.name} cannot be pinned to {pin.pitch} at {slot.place}: {slot.figure} has"
+            f" the notes {names}.",
+            relax="the pin", **common,
+        )  # fmt: skip
+    if (own.pitches[:, row] == pin.pitch.midi).any():
+        others = list_words(
+            [
+                f"{problem.ensemble.voices[p.voice].name}={p.pitch}"
+                for p in pins
+                if p.slot == pin.slot and p is not pin
+            ]
+        )
+        return NoSolutionError(
+            f"No voicing of {chord} has {voice.name}={pin.pitch} together with {others};"
+            " take one of these pins away.",
+            relax="one of the pins", **common,
+        )  # fmt: skip
+    return NoSolutionError(
+        f"No voicing of {chord} has {pin.pitch} in {voice.name} and keeps the rules; pin"
+        " another pitch, or widen the registers of its neighbours.",
+        relax="the pin", **common,
+    )  # fmt: skip
+
+
+def explain_no_path(problem: Problem, fault: NoPathError, pins: Sequence[Pin]) -> NoSolutionError:
+    """Say which rule on steps leaves no way from one chord to the next."""
+    slots = problem.progression.slots
+    slot, before = slots[fault.layer], slots[fault.layer - 1]
+    own, earlier = problem.layout.voicings[fault.layer], problem.layout.voicings[fault.layer - 1]
+    rules = problem.rules.steps
+    names = list_words([rule.name for rule in rules]) or "order"
+    voice = None
+    if own is not None and earlier is not None and rules:
+        reached = earlier.chosen(np.array(fault.reached, dtype=np.intp))
+        names, voice = _blame(problem, reached, own)
+    pinned = sorted({p.slot for p in pins if p.slot in (fault.layer - 1, fault.layer)})
+    advice = "take a pin there away" if pinned else "give it up there, or widen the registers"
+    told = f" ({voice} is caught)" if voice else ""
+    return NoSolutionError(
+        f"No way leads from {before.figure} to {slot.figure} at {slot.place} under the rule"
+        f" {names}{told}; {advice}.",
+        rule=names, chord=slot.figure, voice=voice, relax=advice, where=slot.place,
+    )  # fmt: skip
+
+
+def _blame(problem: Problem, before: Voicings, after: Voicings) -> tuple[str, str | None]:
+    """The rule that alone bars every step, and the voice that moves most at the least moving."""
+    steps = Steps(before, after)
+    masks = [(rule.name, rule.allows(steps)) for rule in problem.rules.steps]
+    barring = [name for name, mask in masks if not mask.any()]
+    total = steps.sizes.sum(axis=0)
+    row, col = np.unravel_index(int(total.argmin()), total.shape)
+    moved = int(steps.sizes[:, row, col].argmax())
+    voice = problem.ensemble.voices[len(problem.ensemble) - 1 - moved].name
+    return list_words(barring or [name for name, _ in masks]), voice

@@ -1,0 +1,93 @@
+"""Presets: weights, rules and measures that belong together."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from difflib import get_close_matches
+from functools import cache
+from math import isfinite
+from typing import Any
+
+from harmony.errors import HarmonyError
+from harmony.tables import read_toml
+from harmony.voicings.costs import TERM_NAMES, Cost, other_measure, standard_costs
+from harmony.voicings.rules import RuleSet
+
+LARGEST_WEIGHT = 1_000_000.0
+TABLE = "voicing/presets.toml"
+
+
+@dataclass(frozen=True, slots=True)
+class Preset:
+    """A named way of writing: one weight for each cost, and the rules that hold.
+
+    `hand_span` is the widest reach in semitones of all voices above the lowest, 0
+    for no limit.
+    """
+
+    name: str
+    sentence: str
+    source: str
+    costs: tuple[Cost, ...]
+    weights: Mapping[str, float]
+    rules: RuleSet = field(default_factory=RuleSet)
+    hand_span: int = 0
+
+
+def preset_names() -> tuple[str, ...]:
+    """The names of all presets."""
+    return tuple(read_toml(TABLE))
+
+
+@cache
+def load_preset(name: str) -> Preset:
+    """Give a preset by name.
+
+    Raises HarmonyError, naming the presets there are, for any other name.
+    """
+    table = read_toml(TABLE)
+    if name not in table:
+        known = ", ".join(table)
+        near = get_close_matches(name, list(table), 1)
+        hint = f" (did you mean {near[0]}?)" if near else ""
+        raise HarmonyError(f"{name!r} is not a preset{hint}; the presets are {known}.")
+    entry: dict[str, Any] = table[name]
+    rules = dict(entry.get("rules", {}))
+    hand_span = int(rules.pop("hand_span", 0))
+    behind = entry.get("behind", {})
+    costs = tuple(
+        other_measure(behind[cost.name], cost.name) if cost.name in behind else cost
+        for cost in standard_costs()
+    )
+    weights = {term: float(entry["weights"][term]) for term in TERM_NAMES}
+    return Preset(
+        name, entry["sentence"], entry["source"], costs, weights, RuleSet(**rules), hand_span
+    )
+
+
+def merge_weights(base: Mapping[str, float], changes: Mapping[str, Any] | None) -> dict[str, float]:
+    """Give `base` with some weights changed.
+
+    Raises HarmonyError for an unknown term, and for a weight that is not a number
+    from 0 to a million.
+    """
+    merged = dict(base)
+    for term, value in (changes or {}).items():
+        if term not in merged:
+            near = get_close_matches(term, list(merged), 1)
+            hint = f" (did you mean {near[0]}?)" if near else ""
+            raise HarmonyError(
+                f"{term!r} is not a cost{hint}; the costs are {', '.join(merged)}.", where=term
+            )
+        try:
+            weight = float(value)
+        except (TypeError, ValueError):
+            weight = float("nan")
+        if not isfinite(weight) or not 0 <= weight <= LARGEST_WEIGHT:
+            raise HarmonyError(
+                f"The weight of {term} is {value}; it must be a number from 0 to 1000000.",
+                where=term,
+            )
+        merged[term] = weight
+    return merged

@@ -1,0 +1,328 @@
+"""A voicing problem, prepared once and solved again for every change of mind."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from harmony.chords.progression import Progression
+from harmony.errors import HarmonyError
+from harmony.instruments.ensemble import Ensemble
+from harmony.pitch.spelling import Pitch
+from harmony.search import (
+    ArrayPairs,
+    Layers,
+    NoPathError,
+    Outcome,
+    PackedLayers,
+    PairTerms,
+    PathCost,
+    Weighed,
+    best_path,
+    choice_prices,
+    pack,
+    ranked_paths,
+    unlike_paths,
+)
+from harmony.voicings.candidates import FOREIGN, Voicings
+from harmony.voicings.costs import Cost
+from harmony.voicings.diagnosis import explain_no_path, explain_no_pin, explain_no_voicing
+from harmony.voicings.layers import Layout, build_layout
+from harmony.voicings.melody import GivenLine
+from harmony.voicings.pairs import VoicingPairs, build_singles
+from harmony.voicings.pins import Pin, RegisterChange, read_pins
+from harmony.voicings.presets import Preset, merge_weights
+from harmony.voicings.realisation import Realisation
+from harmony.voicings.rules import RuleSet
+
+PinLike = str | Pin
+SILENCE = 1
+
+
+@dataclass(frozen=True, eq=False)
+class Problem:
+    """A progression to be laid out for an ensemble.
+
+    Made by `prepare`.  The tables of all voicings and steps are worked out on first
+    use and kept, so that other weights or pins are answered at once.  Nothing about
+    a problem changes; `with_rules` gives another one.
+    """
+
+    progression: Progression
+    ensemble: Ensemble
+    preset: Preset
+    rules: RuleSet
+    given: tuple[GivenLine, ...] = ()
+    registers: tuple[RegisterChange, ...] = ()
+    pins: tuple[Pin, ...] = ()
+    _spelled: dict[tuple[int, int, int], Pitch] = field(default_factory=dict, repr=False)
+
+    @cached_property
+    def layout(self) -> Layout:
+        """The voicings of every chord.
+
+        Raises NoSolutionError where a chord has none.
+        """
+        layout = build_layout(
+            self.progression, self.ensemble, self.preset, self.rules, self.given, self.registers
+        )
+        for number, voicings in enumerate(layout.voicings):
+            if voicings is not None and not len(voicings):
+                raise explain_no_voicing(self, layout, number)
+        return layout
+
+    @property
+    def costs(self) -> tuple[Cost, ...]:
+        """The costs of the preset."""
+        return self.preset.costs
+
+    @cached_property
+    def layers(self) -> Layers:
+        """The problem as the search sees it: numbers only."""
+        names = tuple(cost.name for cost in self.costs)
+        voicings = self.layout.voicings
+        singles: dict[int, NDArray[np.int32]] = {}
+        for own in voicings:
+            if own is not None and id(own) not in singles:
+                singles[id(own)] = build_singles(own, self.costs)
+        silent = np.zeros((len(names), SILENCE), dtype=np.int32)
+        pairs: dict[tuple[int, int], PairTerms] = {}
+        row: list[PairTerms] = []
+        for before, after in pairwise(voicings):
+            key = id(before), id(after)
+            if key not in pairs:
+                pairs[key] = self._pair(before, after, names)
+            row.append(pairs[key])
+        return Layers(
+            names,
+            tuple(silent if own is None else singles[id(own)] for own in voicings),
+            tuple(row),
+        )
+
+    def _pair(
+        self, before: Voicings | None, after: Voicings | None, names: tuple[str, ...]
+    ) -> PairTerms:
+        if before is not None and after is not None:
+            return VoicingPairs(before, after, self.costs, self.rules.steps)
+        shape = (
+            len(names),
+            1 if before is None else len(before),
+            1 if after is None else len(after),
+        )
+        return ArrayPairs(names, np.zeros(shape, dtype=np.int16))
+
+    @cached_property
+    def packed(self) -> PackedLayers:
+        """All terms of all steps, packed for weighing."""
+        return pack(self.layers)
+
+    def weigh(self, weights: Mapping[str, Any] | None = None) -> tuple[Weighed, dict[str, float]]:
+        """The costs of all voicings and steps under the preset's weights with changes.
+
+        Raises HarmonyError for an unknown term or a weight that cannot be used.
+        """
+        merged = merge_weights(self.preset.weights, weights)
+        rates = np.array([merged[cost.name] / cost.grain for cost in self.costs])
+        pair_rates = rates if len(self.progression) > 1 else rates[:0]
+        try:
+            return self.packed.weigh(rates, pair_rates), merged
+        except OverflowError as fault:
+            heaviest = max(merged, key=lambda term: merged[term])
+            raise HarmonyError(
+                f"The weight of {heaviest} is too large beside the others to add up exactly;"
+                " weights up to 1000 are always possible.",
+                where=heaviest,
+            ) from fault
+
+    def best(
+        self, weights: Mapping[str, Any] | None = None, pins: Iterable[PinLike] = ()
+    ) -> Realisation:
+        """The cheapest realisation, proven.
+
+        Parameters
+        ----------
+        weights
+            Weights that differ from the preset's, by term.
+        pins
+            Pins besides those the problem was prepared with.
+
+        Raises
+        ------
+        NoSolutionError
+            Naming rule, chord and voice when no realisation exists.
+        """
+        return self._solve(best_path, weights, pins)[0]
+
+    def k_best(
+        self,
+        count: int,
+        weights: Mapping[str, Any] | None = None,
+        pins: Iterable[PinLike] = (),
+    ) -> tuple[Realisation, ...]:
+        """The `count` cheapest realisations in order; fewer where there are fewer."""
+        _check_count(count)
+        return self._solve(lambda weighed: ranked_paths(weighed, count), weights, pins)
+
+    def unlike(
+        self,
+        count: int,
+        distance: int,
+        weights: Mapping[str, Any] | None = None,
+        pins: Iterable[PinLike] = (),
+    ) -> tuple[Realisation, ...]:
+        """Realisations each unlike every earlier one in at least `distance` chords.
+
+        The first is the best; every other is the cheapest that is unlike all before
+        it.  Chords are alike when all their pitches are.
+        """
+        _check_count(count)
+        sounding = sum(voicings is not None for voicings in self.layout.voicings)
+        if not 0 <= distance <= sounding:
+            raise HarmonyError(
+                f"Alternatives cannot differ in {distance} chords: there are {sounding};"
+                f" ask for 0 to {sounding}."
+            )
+        kinds = [
+            np.zeros(1, dtype=np.intp) if v is None else np.arange(len(v))
+            for v in self.layout.voicings
+        ]
+        return self._solve(
+            lambda weighed: unlike_paths(weighed, count, distance, kinds=kinds), weights, pins
+        )
+
+    def prices(
+        self, weights: Mapping[str, Any] | None = None, pins: Iterable[PinLike] = ()
+    ) -> tuple[tuple[dict[Pitch, float], ...], ...]:
+        """What the best realisation costs with each possible note pinned.
+
+        `prices[slot][voice]` (top voice first) maps every pitch the voice can have at
+        that chord to the exact cost of the best realisation that has it.
+        """
+        weighed, _ = self.weigh(weights)
+        masks = self._masks(self._all_pins(pins))
+        by_choice = choice_prices(weighed.restrict(masks))
+        table = []
+        for slot, (own, costs) in enumerate(zip(self.layout.voicings, by_choice, strict=True)):
+            table.append(() if own is None else self._note_prices(slot, own, costs))
+        return tuple(table)
+
+    def _note_prices(
+        self, slot: int, own: Voicings, costs: NDArray[np.float64]
+    ) -> tuple[dict[Pitch, float], ...]:
+        found = []
+        for voice in range(len(self.ensemble)):
+            column = own.pitches[:, len(self.ensemble) - 1 - voice]
+            prices: dict[Pitch, float] = {}
+            for midi in np.unique(column).tolist():
+                price = float(costs[column == midi].min())
+                if np.isfinite(price):
+                    choice = int(np.flatnonzero(column == midi)[0])
+                    prices[self._spell(slot, own, choice, len(self.ensemble) - 1 - voice)] = price
+            found.append(prices)
+        return tuple(found)
+
+    def with_rules(self, rules: RuleSet) -> Problem:
+        """The same problem under other rules."""
+        return replace(self, rules=rules, _spelled={})
+
+    def _all_pins(self, pins: Iterable[PinLike]) -> tuple[Pin, ...]:
+        return read_pins((*self.pins, *pins), self.progression, self.ensemble)
+
+    def _masks(self, pins: Sequence[Pin]) -> list[NDArray[np.bool_] | None]:
+        masks: list[NDArray[np.bool_] | None] = [None] * len(self.progression)
+        for pin in pins:
+            own = self.layout.voicings[pin.slot]
+            assert own is not None
+            hits = own.pitches[:, len(self.ensemble) - 1 - pin.voice] == pin.pitch.midi
+            earlier = masks[pin.slot]
+            both = hits if earlier is None else hits & earlier
+            if not both.any():
+                raise explain_no_pin(self, pin, pins)
+            masks[pin.slot] = both
+        return masks
+
+    def _solve(
+        self,
+        search: Callable[[Weighed], Outcome],
+        weights: Mapping[str, Any] | None,
+        pins: Iterable[PinLike],
+    ) -> tuple[Realisation, ...]:
+        weighed, merged = self.weigh(weights)
+        everything = self._all_pins(pins)
+        if everything:
+            weighed = weighed.restrict(self._masks(everything))
+        try:
+            outcome = search(weighed)
+        except NoPathError as fault:
+            raise explain_no_path(self, fault, everything) from fault
+        return tuple(self._realise(path, outcome, merged) for path in outcome.paths)
+
+    def _realise(
+        self, path: PathCost, outcome: Outcome, weights: Mapping[str, float]
+    ) -> Realisation:
+        chosen = tuple(
+            None if own is None else own.chosen(np.array([choice]))
+            for own, choice in zip(self.layout.voicings, path.choices, strict=True)
+        )
+        amounts = np.array(
+            [
+                terms[:, choice]
+                for terms, choice in zip(self.layers.single, path.choices, strict=True)
+            ],
+            dtype=np.int64,
+        )
+        if len(path.choices) > 1:
+            amounts[1:] += self.packed.path_terms(path.choices)
+        return Realisation(
+            self.progression,
+            self.ensemble,
+            tuple(
+                () if own is None else self._spell_chord(slot, own, choice)
+                for slot, (own, choice) in enumerate(
+                    zip(self.layout.voicings, path.choices, strict=True)
+                )
+            ),
+            outcome,
+            path.value,
+            self.costs,
+            weights,
+            amounts,
+            chosen,
+            self.given,
+        )
+
+    def _spell_chord(self, slot: int, own: Voicings, choice: int) -> tuple[Pitch, ...]:
+        return tuple(
+            self._spell(slot, own, choice, voice) for voice in range(len(self.ensemble) - 1, -1, -1)
+        )
+
+    def _spell(self, slot: int, own: Voicings, choice: int, voice: int) -> Pitch:
+        """The spelled pitch of a voice (counted from the lowest) in one voicing."""
+        midi, member = int(own.pitches[choice, voice]), int(own.members[choice, voice])
+        key = slot, voice, midi
+        if key not in self._spelled:
+            self._spelled[key] = self._spell_new(slot, own, midi, member, voice)
+        return self._spelled[key]
+
+    def _spell_new(self, slot: int, own: Voicings, midi: int, member: int, voice: int) -> Pitch:
+        for line in self.given:
+            ruling = line.ruling[slot]
+            if line.voice == len(self.ensemble) - 1 - voice and ruling is not None:
+                return ruling
+        if member == FOREIGN:
+            assert own.sonority.pedal is not None
+            return own.sonority.pedal.at_midi(midi)
+        if own.sonority.fixed:
+            return next(pitch for pitch in own.sonority.fixed if pitch.midi == midi)
+        return own.sonority.members[member].name.at_midi(midi)
+
+
+def _check_count(count: int) -> None:
+    if count < 1:
+        raise HarmonyError(f"{count} alternatives cannot be found; ask for 1 or more.")

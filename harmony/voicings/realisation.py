@@ -1,0 +1,143 @@
+"""A progression realised: the pitches, and what each of them costs and why."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from harmony.chords.progression import Progression
+from harmony.instruments.ensemble import Ensemble
+from harmony.pitch.spelling import Pitch
+from harmony.search import Outcome
+from harmony.units import quarters_to_json
+from harmony.voicings.candidates import Voicings
+from harmony.voicings.costs import Cost, Item
+from harmony.voicings.melody import GivenLine
+from harmony.voicings.steps import Steps
+
+
+@dataclass(frozen=True, slots=True)
+class Charge:
+    """One entry of the bill at a chord.
+
+    `cost` is weighted.  `voices` are counted from the top; empty where the charge
+    concerns the chord as a whole.  `words` name the voices.
+    """
+
+    term: str
+    cost: float
+    words: str
+    voices: tuple[int, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Realisation:
+    """A progression laid out for the voices of an ensemble.
+
+    `pitches[slot][voice]` are spelled, top voice first; empty where no chord is.
+    `amounts` has shape (slots, costs): what each cost measures at each chord, the
+    step to it included, before weighing.  `chosen` are the voicings it was taken
+    from, one for each chord.
+    """
+
+    progression: Progression
+    ensemble: Ensemble
+    pitches: tuple[tuple[Pitch, ...], ...]
+    outcome: Outcome
+    cost: float
+    costs: tuple[Cost, ...]
+    weights: Mapping[str, float]
+    amounts: NDArray[np.int64]
+    chosen: tuple[Voicings | None, ...]
+    given: tuple[GivenLine, ...] = ()
+
+    @cached_property
+    def term_costs(self) -> dict[str, float]:
+        """The weighted cost of each term over the whole; they add up to the cost."""
+        totals = self.slot_costs.sum(axis=0)
+        return {cost.name: float(x) for cost, x in zip(self.costs, totals, strict=True)}
+
+    @cached_property
+    def slot_costs(self) -> NDArray[np.float64]:
+        """Weighted costs, shape (slots, costs)."""
+        rates = [self.weights[cost.name] / cost.grain for cost in self.costs]
+        result: NDArray[np.float64] = self.amounts * np.array(rates)
+        return result
+
+    @cached_property
+    def charges(self) -> tuple[tuple[Charge, ...], ...]:
+        """The bill at each chord, in words, the dearest first; it adds up to the cost."""
+        return tuple(self._charges_at(slot) for slot in range(len(self.chosen)))
+
+    @cached_property
+    def terms(self) -> tuple[tuple[dict[str, float], ...], ...]:
+        """`terms[slot][voice]`: weighted cost by term, charges shared evenly by their voices."""
+        count = len(self.ensemble)
+        table = []
+        for charges in self.charges:
+            shares: list[dict[str, float]] = [{} for _ in range(count)]
+            for charge in charges:
+                voices = charge.voices or tuple(range(count))
+                for voice in voices:
+                    share = shares[voice]
+                    share[charge.term] = share.get(charge.term, 0.0) + charge.cost / len(voices)
+            table.append(tuple(shares))
+        return tuple(table)
+
+    def _charges_at(self, slot: int) -> tuple[Charge, ...]:
+        here = self.chosen[slot]
+        if here is None:
+            return ()
+        before = self.chosen[slot - 1] if slot else None
+        steps = None if before is None else Steps(before, here)
+        found = []
+        for place, cost in enumerate(self.costs):
+            rate = self.weights[cost.name] / cost.grain
+            amount = int(self.amounts[slot, place])
+            if not rate:
+                continue
+            items = cost.explain_single(here)
+            if steps is not None:
+                items = items + cost.explain_pair(steps)
+            rest = amount - sum(item.amount for item in items)
+            if rest:
+                items = [*items, Item((), rest, cost.sentence)]
+            found += [self._charge(cost.name, rate, item) for item in items if item.amount]
+        return tuple(sorted(found, key=lambda charge: -charge.cost))
+
+    def _charge(self, term: str, rate: float, item: Item) -> Charge:
+        top = len(self.ensemble) - 1
+        names = [self.ensemble.voices[top - voice].name for voice in item.voices]
+        words = item.words.format(*names)
+        voices = tuple(top - voice for voice in item.voices)
+        return Charge(term, rate * item.amount, words[:1].upper() + words[1:], voices)
+
+    def to_json(self) -> dict[str, Any]:
+        """The alternative as the command prints it."""
+        names = [cost.name for cost in self.costs]
+        slots = []
+        for slot, pitches, row in zip(
+            self.progression.slots, self.pitches, self.slot_costs.tolist(), strict=True
+        ):
+            slots.append(
+                {
+                    "offset": quarters_to_json(slot.onset),
+                    "duration": quarters_to_json(slot.duration),
+                    "figure": slot.figure,
+                    "pitches": [str(pitch) for pitch in pitches],
+                    "terms": dict(zip(names, row, strict=True)),
+                }
+            )
+        bound = self.outcome.lower_bound
+        return {
+            "cost": self.cost,
+            "status": self.outcome.status,
+            "lower_bound": min(bound, self.cost) if self.outcome.status == "stopped" else self.cost,
+            "terms": self.term_costs,
+            "slots": slots,
+        }
