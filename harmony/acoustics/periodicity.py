@@ -1,0 +1,77 @@
+"""How long a chord's waveform takes to come round: Stolzenburg's periodicity (2015).
+
+Tempered intervals are heard as the simple ratios near them. The period of the
+whole, counted in periods of the lowest note, is the least common multiple of the
+ratios' denominators. It is *smoothed* by taking each note of the chord in turn
+as the one the ratios are measured from, and averaging the logarithms.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from functools import cache
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+#: Ratios of the semitones within an octave (Stolzenburg's rational tuning II).
+RATIONAL_TUNING = tuple(
+    Fraction(text)
+    for text in "1 16/15 9/8 6/5 5/4 4/3 7/5 3/2 8/5 5/3 9/5 15/8".split()  # noqa: SIM905
+)
+_PRIMES = (2, 3, 5, 7)
+_FARTHEST = 132
+
+
+def semitones_to_ratio(semitones: int) -> Fraction:
+    """Give the simple ratio of a tempered interval, up (above 0) or down.
+
+    >>> semitones_to_ratio(16), semitones_to_ratio(-5)
+    (Fraction(5, 2), Fraction(3, 4))
+    """
+    octaves, rest = divmod(semitones, 12)
+    return RATIONAL_TUNING[rest] * Fraction(2) ** octaves
+
+
+@cache
+def _exponents() -> NDArray[np.int64]:
+    """Give the exponents of 2, 3, 5, 7 of every ratio, shape (2 * 132 + 1, 4)."""
+    table = np.zeros((2 * _FARTHEST + 1, len(_PRIMES)), dtype=np.int64)
+    for semitones in range(-_FARTHEST, _FARTHEST + 1):
+        ratio = semitones_to_ratio(semitones)
+        for place, prime in enumerate(_PRIMES):
+            power = 0
+            while ratio.numerator % prime == 0:
+                ratio, power = ratio / prime, power + 1
+            while ratio.denominator % prime == 0:
+                ratio, power = ratio * prime, power - 1
+            table[semitones + _FARTHEST, place] = power
+    table.setflags(write=False)
+    return table
+
+
+def log_periodicity(voicings: ArrayLike) -> NDArray[np.float64]:
+    """Give the smoothed log2 periodicity of each voicing.
+
+    Parameters
+    ----------
+    voicings
+        MIDI numbers, shape (N, n) or (n,), in any order within a row.
+
+    Returns
+    -------
+    numpy.ndarray
+        Shape (N,), in octaves: 0 where the whole repeats with the lowest note,
+        1 where it takes two of its periods (a fifth), and so on.
+
+    >>> log_periodicity([60, 64, 67]).round(3).tolist()
+    [2.0]
+    """
+    rows = np.sort(np.atleast_2d(np.asarray(voicings, dtype=np.int64)), axis=1)
+    apart = rows[:, None, :] - rows[:, :, None]  # [voicing, reference, note]
+    powers = _exponents()[apart + _FARTHEST]
+    denominators = np.maximum(-powers, 0).max(axis=2)
+    lowest = powers[:, :, 0, :]
+    periods: NDArray[np.float64] = (denominators + lowest) @ np.log2(_PRIMES)
+    mean: NDArray[np.float64] = periods.mean(axis=1)
+    return mean

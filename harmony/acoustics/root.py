@@ -1,0 +1,63 @@
+"""Root support: which note a chord's notes point to, octaves apart.
+
+These models know pitch classes only. The fundamental of the sounding notes,
+which knows octaves, is in :mod:`harmony.acoustics.fundamental`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+
+
+def _by_interval(weights: dict[int, float]) -> Array:
+    table = np.array([weights.get(semitones, 0.0) for semitones in range(12)])
+    table.setflags(write=False)
+    return table
+
+
+#: Parncutt 1988: P1, P5, M3, m7, M2, and m3.
+PARNCUTT_1988 = _by_interval({0: 1, 7: 1 / 2, 4: 1 / 3, 10: 1 / 4, 2: 1 / 5, 3: 1 / 10})
+#: Parncutt's later weights (2006): P1, P5, M3, m7, M2.
+PARNCUTT_2006 = _by_interval({0: 10, 7: 5, 4: 3, 10: 2, 2: 1})
+#: Terhardt 1982: each of the same five intervals counts once (from memory).
+TERHARDT = _by_interval({0: 1, 7: 1, 4: 1, 10: 1, 2: 1})
+
+
+def root_weights(pitch_classes: Iterable[int], weights: Array = PARNCUTT_2006) -> Array:
+    """Give how strongly each of the twelve notes is supported as a root.
+
+    For a candidate root r, the sum over the chord's notes p of the weight of the
+    interval from r up to p.
+
+    Parameters
+    ----------
+    pitch_classes
+        Semitones above C; each counts once, in any octave.
+    weights
+        Shape (12,), by semitones above the root.
+
+    Returns
+    -------
+    numpy.ndarray
+        Shape (12,), by semitones above C.
+    """
+    present = sorted({one % 12 for one in pitch_classes})
+    roots = np.arange(12)
+    supported: Array = weights[(np.array(present)[None, :] - roots[:, None]) % 12].sum(axis=1)
+    return supported
+
+
+def root_ambiguity(supported: Array) -> float:
+    """Give Parncutt's root ambiguity: the root of (sum of weights / largest weight)."""
+    return math.sqrt(float(supported.sum() / supported.max()))
+
+
+def root_support(supported: Array, root: int) -> float:
+    """Give a root's share of all root weight, 0 to 1."""
+    return float(supported[root % 12] / supported.sum())
