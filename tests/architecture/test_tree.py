@@ -1,15 +1,13 @@
-"""What the tree may hold: sizes, citations, nothing unfinished, nothing of one machine."""
+"""What the tree may hold: sizes, names, nothing unfinished, nothing of one machine."""
 
 from __future__ import annotations
 
-import csv
 import re
 import statistics
-import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 
-from tests.architecture.checkout import PACKAGE, ROOT, list_modules, list_tracked_files
+from tests.architecture.checkout import ROOT, list_modules, list_tracked_files
 
 LONGEST_MODULE = 500  # lines, hard
 LONG_MODULE = 400  # lines; more needs its reason in DEVELOPERS.md
@@ -79,63 +77,3 @@ def test_the_searches_find_what_they_are_for(tmp_path: Path) -> None:
     )
     for pattern, line in ((UNFINISHED, 1), (HOST, 2), (MACHINE, 3)):
         assert [found.split(":")[1] for found in find_matches(pattern, [page])] == [str(line)]
-
-
-def read_bib_keys(text: str) -> list[str]:
-    return re.findall(r"^@\w+\{\s*([^,\s]+)\s*,", text, flags=re.MULTILINE)
-
-
-def read_cited_sources(path: Path) -> Iterator[str]:
-    """Give every ``source`` value of a table, wherever it stands."""
-    if path.suffix == ".csv":
-        with path.open(encoding="utf-8", newline="") as stream:
-            for row in csv.DictReader(stream):
-                yield row["source"]
-    else:
-        yield from find_values(tomllib.loads(path.read_text(encoding="utf-8")), "source")
-
-
-def find_values(tree: object, name: str) -> Iterator[str]:
-    if isinstance(tree, dict):
-        for key, value in tree.items():
-            if key == name and isinstance(value, str):
-                yield value
-            else:
-                yield from find_values(value, name)
-    elif isinstance(tree, list):
-        for value in tree:
-            yield from find_values(value, name)
-
-
-def list_tables() -> list[Path]:
-    return sorted(
-        path for path in (PACKAGE / "data").rglob("*") if path.suffix in {".csv", ".toml"}
-    )
-
-
-def find_unresolved(source: str, keys: set[str]) -> list[str]:
-    """Give the parts of a ``source`` that are neither a key nor a plain statement of origin."""
-    if source.startswith(("common practice", "from memory", "own ", "computed")):
-        return []
-    cited = [part.strip().split(" ")[0].rstrip(",:") for part in source.split(";")]
-    return [key for key in cited if key not in keys]
-
-
-def test_every_source_in_the_tables_resolves() -> None:
-    keys = read_bib_keys((PACKAGE / "data" / "sources.bib").read_text(encoding="utf-8"))
-    assert len(keys) == len(set(keys))
-    unresolved = {
-        (path.name, key)
-        for path in list_tables()
-        for source in read_cited_sources(path)
-        for key in find_unresolved(source, set(keys)) or ([] if source else ["(empty)"])
-    }
-    assert unresolved == set()
-
-
-def test_a_source_that_does_not_resolve_is_seen() -> None:
-    keys = set(read_bib_keys("@book{aldwell2018,\n title = {x}\n}\n@misc{w3c2021,\n}"))
-    assert keys == {"aldwell2018", "w3c2021"}
-    assert find_unresolved("aldwell2018, p. 40; w3c2021", keys) == []
-    assert find_unresolved("aldwell2018; nobody1900", keys) == ["nobody1900"]
-    assert find_unresolved("common practice", keys) == []
