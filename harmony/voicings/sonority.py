@@ -26,6 +26,8 @@ ROLE_WORDS: dict[Role, str] = {
 
 _DIMINISHED = {3, 6}
 _HALF_STEP = 1
+OWN_QUALITIES = ("sonority", "polychord")
+"""What the text reader calls sonorities that are not built in thirds."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +107,7 @@ def role_of(degree: Degree | None, degrees: Sequence[Degree]) -> Role:
 
 def is_tertian(chord: Chord) -> bool:
     """True for chords built in thirds and their suspensions, named as such by the trade."""
-    if chord.fixed or chord.stacked or chord.quality.name == "own":
+    if chord.fixed or chord.stacked or chord.quality.name in OWN_QUALITIES:
         return False
     numbers = {degree.number for degree in chord.degrees}
     return bool(numbers & {2, 3, 4, 5})
