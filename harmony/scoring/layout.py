@@ -178,7 +178,7 @@ def _group(written: list[Written], frame: _Frame) -> list[Written]:
         return written
     opens, closes = _tuplet_bounds(written, frame.divisions)
     ends = [fraction_to_ticks(end, frame.divisions) - frame.shift for end in beam_ends(frame.meter)]
-    beams = _beam_words(written, ends, opens | closes)
+    beams = _beam_words(written, ends, opens, closes)
     return [
         replace(
             item, opens_tuplet=index in opens, closes_tuplet=index in closes, beams=beams[index]
@@ -243,17 +243,20 @@ def beam_ends(meter: Meter) -> tuple[Fraction, ...]:
 
 
 def _beam_words(
-    written: list[Written], ends: Sequence[int], bounds: set[int]
+    written: list[Written], ends: Sequence[int], opens: set[int], closes: set[int]
 ) -> list[tuple[str, ...]]:
     words: list[tuple[str, ...]] = [()] * len(written)
     group: list[int] = []
-    home = -1
+    home = latest = -1
     for index, item in enumerate(written):
         if item.duration == 0:
             continue
         place = bisect_right(ends, item.offset)
         is_short = item.value in FLAGS and not item.is_rest
-        if group and (place != home or not is_short or _parts_tuplets(group[-1], index, bounds)):
+        # A beam never crosses the edge of a tuplet, so that either can hold the other.
+        parts = index in opens or latest in closes
+        latest = index
+        if group and (place != home or not is_short or parts):
             _beam(written, group, words)
             group = []
         if is_short:
@@ -261,11 +264,6 @@ def _beam_words(
             home = place
     _beam(written, group, words)
     return words
-
-
-def _parts_tuplets(before: int, index: int, bounds: set[int]) -> bool:
-    """True where a tuplet ends or begins between two neighbours."""
-    return before in bounds and index in bounds
 
 
 def _beam(written: list[Written], group: list[int], words: list[tuple[str, ...]]) -> None:
