@@ -157,7 +157,9 @@ def _resolve_repeat(
         return inside
     if inside or not timed:
         reason = "has no bar before it" if not timed else "stands beside other chords"
-        raise fault(f"The % {reason}; alone in a bar it repeats that before.", *bar.span, bar.number)
+        raise fault(
+            f"The % {reason}; alone in a bar it repeats that before.", *bar.span, bar.number
+        )
     before = [item for item in timed if item.bar.number == bar.number - 1]
     if before and before[0].bar.meter != bar.meter:
         raise fault("The % repeats a bar of another meter.", *bar.span, bar.number)
@@ -165,9 +167,7 @@ def _resolve_repeat(
         sounding = [item for item in timed if item.bar.number < bar.number - 1]
         if sounding and not (before and bar.number == 1):
             before = [replace(sounding[-1], in_bar=Fraction(0)), *before]
-    return [
-        _Placed(replace(item.event, span=bar.span), bar, item.in_bar) for item in before
-    ]
+    return [_Placed(replace(item.event, span=bar.span), bar, item.in_bar) for item in before]
 
 
 def _resolve_holds(

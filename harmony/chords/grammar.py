@@ -22,7 +22,9 @@ from harmony.pitch.spelling import PitchName
 MOST_BARS = 100_000
 
 
-def read_progression(text: str, *, key: Key | None = None, meter: Meter | None = None) -> Progression:
+def read_progression(
+    text: str, *, key: Key | None = None, meter: Meter | None = None
+) -> Progression:
     """Read a progression.
 
     Parameters
@@ -110,7 +112,7 @@ class Reader:
         """End the bar with the line, unless a bar line has just ended it."""
         if self.pedals and not self.is_begun:
             return
-        if self.is_begun and self.bar.events or self.bar.repeats:
+        if (self.is_begun and self.bar.events) or self.bar.repeats:
             self._close_bar(token)
 
     def _take_bar(self, token: Token) -> None:

@@ -39,7 +39,9 @@ def _shorthands() -> dict[str, tuple[Degree, ...]]:
     known = {row.harte: row.quality.degrees for row in rows.values() if row.harte}
     known |= {short: rows[name].quality.degrees for short, name in _ALSO.items()}
     known |= {
-        name: row.quality.degrees for name, row in rows.items() if name not in known and " " not in name
+        name: row.quality.degrees
+        for name, row in rows.items()
+        if name not in known and " " not in name
     }
     return known
 

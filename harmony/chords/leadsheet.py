@@ -201,9 +201,7 @@ class _Reader:
         altered = {number for number, _ in self.altered}
         found = set(self.altered)
         for number in range(9, self.extension + 1, 2):
-            is_put_out = number == 11 and (
-                (self.extension == 13 and 9 in altered) or 4 in self.sus
-            )
+            is_put_out = number == 11 and ((self.extension == 13 and 9 in altered) or 4 in self.sus)
             if number not in altered and not is_put_out:
                 found.add((number, 0))
         return found

@@ -14,9 +14,7 @@ from functools import lru_cache
 from harmony.errors import TextError
 from harmony.pitch.spelling import accidentals_to_alter
 
-_HEAD = re.compile(
-    r"([#b♯♭-]*)(VIII|VII|VI|IV|V|III|II|I|viii|vii|vi|iv|v|iii|ii|i)(?![IVivt])"
-)
+_HEAD = re.compile(r"([#b♯♭-]*)(VIII|VII|VI|IV|V|III|II|I|viii|vii|vi|iv|v|iii|ii|i)(?![IVivt])")
 _SPECIAL = re.compile(r"(It|Ger|Gn|Fr|Sw|N|[Cc]ad|K(?=6)|CT|subV)([Ii](?![IViv]))?")
 # Longest first. A slash before figures or a sign of quality belongs to them.
 _SIGN = re.compile(

@@ -133,9 +133,7 @@ class Progression(Shown):
         """Give one row a chord; a progression has one alternative only."""
         if alternative != 1:
             raise HarmonyError("A progression as typed has one alternative only.")
-        return [
-            {**slot.to_json(), "pitches": " ".join(slot.sounding)} for slot in self.slots
-        ]
+        return [{**slot.to_json(), "pitches": " ".join(slot.sounding)} for slot in self.slots]
 
     def to_score(self, alternative: int = 1) -> Any:
         """Give the chords as block chords on two staves."""

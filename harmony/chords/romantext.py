@@ -27,7 +27,9 @@ _PEDAL = re.compile(
 _NOTE = re.compile(r"(?:note|form)\b\s*:?", re.IGNORECASE)
 _HEADER = re.compile(r"(?P<name>[A-Za-z][\w .'-]{0,40}?)\s*:\s*(?P<value>.*)")
 _METER = re.compile(r"time\s*signature\s*:?\s*(?P<meter>\S+)", re.IGNORECASE)
-_SHAPE = re.compile(r"^\s*m\s?\d+(?:\s?-\s?m?\d+)?(?:\s?var\s?\w*)?\s*:?(?:[\s=IViv]|$)", re.MULTILINE)
+_SHAPE = re.compile(
+    r"^\s*m\s?\d+(?:\s?-\s?m?\d+)?(?:\s?var\s?\w*)?\s*:?(?:[\s=IViv]|$)", re.MULTILINE
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,9 +78,7 @@ def _bodies(text: str) -> str:
     return "\n".join(line for line in text.splitlines() if _SHAPE.match(line))
 
 
-def read_romantext(
-    text: str, *, key: Key | None = None, meter: Meter | None = None
-) -> RomanText:
+def read_romantext(text: str, *, key: Key | None = None, meter: Meter | None = None) -> RomanText:
     """Read a whole file.
 
     Raises
@@ -270,9 +270,7 @@ class _FileReader:
                 name = key.degree(int(note[-1]), note.count("#") - note.count("b"))
             else:
                 name = PitchName.from_text(note)
-            found.append(
-                (name, (first, match["from_beat"]), (int(match["to"]), match["to_beat"]))
-            )
+            found.append((name, (first, match["from_beat"]), (int(match["to"]), match["to_beat"])))
         return found
 
     def _fault(self, message: str, start: int, end: int) -> TextError:

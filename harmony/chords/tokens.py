@@ -12,7 +12,9 @@ from dataclasses import dataclass
 
 from harmony.errors import TextError
 
-MODE_WORDS = r"major|minor|dorian|phrygian\ dominant|phrygian|lydian|mixolydian|aeolian|locrian|ionian"
+MODE_WORDS = (
+    r"major|minor|dorian|phrygian\ dominant|phrygian|lydian|mixolydian|aeolian|locrian|ionian"
+)
 NUMERAL_START = r"[#b♯♭-]*[IViv]|It|Ger|Gn|Fr|Sw|[Cc]ad|CT|N"
 
 _KINDS = (

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 
 from harmony.chords.chord import Chord
 from harmony.chords.harte import is_harte, read_harte
@@ -49,9 +50,7 @@ class WordReader:
                     for stage in stages]  # fmt: skip
         return [(self._read(word, key, token, start, bar), start, token.end)]
 
-    def _read(
-        self, word: str, key: Key | None, token: Token, start: int, bar: int
-    ) -> Chord | None:
+    def _read(self, word: str, key: Key | None, token: Token, start: int, bar: int) -> Chord | None:
         if _NO_CHORD.fullmatch(word) or (word == "N" and key is None):
             return None
         if is_harte(word):
@@ -70,10 +69,12 @@ class WordReader:
             return self._guard(lambda: read_symbol(word), token, start, bar)
         raise self._unknown(word, start, token.end, bar)
 
-    def _guard(self, read, token: Token, start: int, bar: int) -> Chord | None:  # type: ignore[no-untyped-def]
+    def _guard(
+        self, read: Callable[[], Chord | None], token: Token, start: int, bar: int
+    ) -> Chord | None:
         """Read, turning what goes wrong into an error that points into the text."""
         try:
-            return read()  # type: ignore[no-any-return]
+            return read()
         except TextError as wrong:
             end = min(start + wrong.end, token.end)
             suggestion = suggest(token.text)
@@ -83,7 +84,10 @@ class WordReader:
             ) from wrong  # fmt: skip
         except HarmonyError as wrong:
             raise self._fault(
-                f"{token.text!r} in bar {bar} cannot be read: {wrong.message}", start, token.end, bar
+                f"{token.text!r} in bar {bar} cannot be read: {wrong.message}",
+                start,
+                token.end,
+                bar,
             ) from wrong
 
     def read_sonority(self, word: str, start: int, bar: int) -> Chord:
