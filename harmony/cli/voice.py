@@ -62,8 +62,9 @@ def run(options: Namespace) -> None:
     """Voice and deliver."""
     check_output(options, _ENDINGS)
     # Every word is read before any work is done.
+    count = read_count(options.count, "--count", least=1)
     wanted = {
-        "count": read_count(options.count, "--count", least=1),
+        "count": count,
         "unlike": read_count(options.unlike, "--unlike"),
         "preset": options.preset,
         "weights": read_weights(options.weights) or None,
@@ -80,4 +81,4 @@ def run(options: Namespace) -> None:
     data = realised.to_json()
     places = {float(slot.onset): (slot.bar, float(slot.beat)) for slot in progression}
     writers = dict.fromkeys((".musicxml", ".xml", ".mxl"), save_score)
-    deliver(Answer(tell_voicings(data, places), data, writers), options)
+    deliver(Answer(tell_voicings(data, places, asked=count), data, writers), options)

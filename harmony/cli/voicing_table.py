@@ -10,7 +10,9 @@ from harmony.cli.columns import format_columns, format_quarters
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
-def tell_voicings(data: Mapping[str, Any], places: Mapping[float, tuple[int, float]]) -> str:
+def tell_voicings(
+    data: Mapping[str, Any], places: Mapping[float, tuple[int, float]], *, asked: int = 1
+) -> str:
     """Tell every alternative of a voicing.
 
     Parameters
@@ -19,15 +21,19 @@ def tell_voicings(data: Mapping[str, Any], places: Mapping[float, tuple[int, flo
         What ``harmony voice --json`` prints.
     places
         Bar and beat of each chord, by its offset in quarters.
+    asked
+        How many alternatives were asked for.
     """
     alternatives = data["alternatives"]
+    found = len(alternatives)
+    head = data["ensemble"]
+    if found < asked:
+        head += f": {asked} voicings asked for, {found} exist"
     tables = [
-        "\n".join(_tell_alternative(data["voices"], alternative, places, letter))
-        for letter, alternative in zip(
-            _name_alternatives(len(alternatives)), alternatives, strict=True
-        )
+        "\n".join(_tell_alternative(data["voices"], alternative, places, number))
+        for number, alternative in enumerate(alternatives)
     ]
-    return "\n\n".join([f"{data['ensemble']}", *tables])
+    return "\n\n".join([head, *tables])
 
 
 def tell_terms(terms: Mapping[str, float]) -> str:
@@ -43,18 +49,14 @@ def format_cost(cost: float) -> str:
     return f"{cost:.2f}".rstrip("0").rstrip(".")
 
 
-def _name_alternatives(count: int) -> Iterator[str]:
-    for number in range(count):
-        yield _LETTERS[number] if count <= len(_LETTERS) else str(number + 1)
-
-
 def _tell_alternative(
     voices: Sequence[str],
     alternative: Mapping[str, Any],
     places: Mapping[float, tuple[int, float]],
-    letter: str,
+    number: int,
 ) -> Iterator[str]:
-    yield f"{letter}  cost {format_cost(alternative['cost'])}, {_tell_status(alternative)}"
+    letter = _LETTERS[number] if number < len(_LETTERS) else str(number + 1)
+    yield f"{letter}  cost {format_cost(alternative['cost'])}, {_tell_status(alternative, number)}"
     if words := tell_terms(alternative["terms"]):
         yield f"   {words}"
     yield ""
@@ -62,9 +64,9 @@ def _tell_alternative(
     yield format_columns(heads, _build_rows(voices, alternative, places), right=(0, 1))
 
 
-def _tell_status(alternative: Mapping[str, Any]) -> str:
+def _tell_status(alternative: Mapping[str, Any], number: int) -> str:
     if alternative["status"] == "optimal":
-        return "proven: nothing cheaper keeps the rules"
+        return "proven the next best" if number else "proven: nothing cheaper keeps the rules"
     bound = format_cost(alternative["lower_bound"])
     return f"the search was stopped: nothing can cost less than {bound}, this may not be the best"
 
