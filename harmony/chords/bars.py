@@ -81,10 +81,10 @@ def lay_out(bars: Sequence[Bar], text: str, fault: FaultMaker) -> Progression:
         inside = _resolve_holds(inside, timed, fault)
         timed += [replace(item, onset=start + item.in_bar) for item in inside]
     end = meters.bar_start(bars[-1].number) + meters.bar_length(bars[-1].number)
-    return Progression(tuple(_to_slots(timed, end, meters)), meters, text)
+    return Progression(tuple(_to_slots(timed, end)), meters, text)
 
 
-def _to_slots(timed: Sequence[_Placed], end: Fraction, meters: MeterMap) -> list[Slot]:
+def _to_slots(timed: Sequence[_Placed], end: Fraction) -> list[Slot]:
     ends = [item.onset for item in timed[1:]] + [end]
     slots = []
     for item, stop in zip(timed, ends, strict=True):

@@ -127,7 +127,7 @@ class Reader:
         return not self.text[line : token.start].strip() and line > 0
 
     def _close_bar(self, token: Token) -> None:
-        self._refuse_loose_ends(token)
+        self._refuse_loose_ends()
         if not self.is_begun and not self.bars:
             return
         self._note_pickup()
@@ -145,7 +145,7 @@ class Reader:
             if beat is not None and beat > 1:
                 self.bar.number = 0
 
-    def _refuse_loose_ends(self, token: Token) -> None:
+    def _refuse_loose_ends(self) -> None:
         if self.beat is not None:
             mark = self.beat[1]
             raise self.fault(
@@ -191,7 +191,7 @@ class Reader:
 
     def _take_beat(self, token: Token) -> None:
         if self.beat is not None:
-            self._refuse_loose_ends(token)
+            self._refuse_loose_ends()
         try:
             self.beat = read_beat(token.text), token
         except (ValueError, ZeroDivisionError) as wrong:
@@ -218,7 +218,7 @@ class Reader:
                 " [no5].",
                 token.start, token.end, expected="a pedal or a change opened before it",
             )  # fmt: skip
-        self._refuse_loose_ends(token)
+        self._refuse_loose_ends()
         self.pedals.pop()
 
     def _take_repeat(self, token: Token) -> None:
@@ -275,7 +275,7 @@ class Reader:
         end = Token("line", "", len(self.text), len(self.text))
         if self.phrase_mark is not None:
             self._settle_phrase_mark(end)
-        self._refuse_loose_ends(end)
+        self._refuse_loose_ends()
         if self.pedals:
             token = self.pedals[-1][2]
             raise self.fault(

@@ -38,11 +38,7 @@ def _shorthands() -> dict[str, tuple[Degree, ...]]:
     rows = rows_by_name()
     known = {row.harte: row.quality.degrees for row in rows.values() if row.harte}
     known |= {short: rows[name].quality.degrees for short, name in _ALSO.items()}
-    known |= {
-        name: row.quality.degrees
-        for name, row in rows.items()
-        if name not in known and " " not in name
-    }
+    known |= {name: row.quality.degrees for name, row in rows.items() if name not in known}
     return known
 
 
@@ -67,10 +63,8 @@ def read_harte(label: str) -> Chord | None:
     name, listed = match["name"] or "", match["list"]
     if name not in _shorthands():
         raise _fault(label, match.start("name"), match.end("name"))
-    if name or listed is None:
-        full = set(_shorthands()[name])
-    else:
-        full = {Degree(1)}  # a list alone says every note but the root
+    # A list alone says every note but the root.
+    full = set(_shorthands()[name]) if name or listed is None else {Degree(1)}
     full, omitted = _change(full, listed or "", label, match)
     root = PitchName.from_text(match["root"])
     bass = root

@@ -66,13 +66,13 @@ def read_figures(
     for wanted in (written, core):
         for bass, top, allowed in _INVERSIONS:
             if wanted <= allowed and _NEEDED.get((bass, top), set()) <= wanted:
-                stack = _stack_to(top, has_seventh)
+                stack = _stack_to(top, has_seventh=has_seventh)
                 return FigureReading(stack, bass, (), altered)
-    return _read_over_root(core, altered, has_seventh)
+    return _read_over_root(core, altered, has_seventh=has_seventh)
 
 
 def _read_over_root(
-    core: Iterable[int], altered: tuple[tuple[int, int], ...], has_seventh: bool
+    core: Iterable[int], altered: tuple[tuple[int, int], ...], *, has_seventh: bool
 ) -> FigureReading:
     """Read figures that no inversion explains as notes over the root."""
     numbers = set(core)
@@ -85,7 +85,7 @@ def _read_over_root(
     return FigureReading(stack, 1, foreign, altered)
 
 
-def _stack_to(top: int, has_seventh: bool) -> tuple[int, ...]:
+def _stack_to(top: int, *, has_seventh: bool) -> tuple[int, ...]:
     if top == 5:
         return (7,) if has_seventh else ()
     return tuple(range(7, top + 1, 2))

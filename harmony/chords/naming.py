@@ -7,7 +7,7 @@ from functools import lru_cache
 
 from harmony.chords.chord import Chord
 from harmony.chords.kinds import chord_to_kind
-from harmony.chords.qualities import find_quality
+from harmony.chords.qualities import find_quality, rows_by_name
 from harmony.chords.quality import Quality
 from harmony.chords.roman import NATURAL_FIFTHS, read_numeral
 from harmony.errors import HarmonyError
@@ -17,8 +17,9 @@ from harmony.pitch.spelling import PitchName
 
 NUMERALS = ("I", "II", "III", "IV", "V", "VI", "VII")
 _INVERSIONS = {5: ("", "6", "64"), 7: ("7", "65", "43", "42"), 9: ("9",), 11: ("11",), 13: ("13",)}
-_LOWER = {"min", "dim", "min7", "hdim7", "dim7", "minmaj7", "min9", "hdim9", "min11", "min13",
-          "min6", "minmaj9", "min7#5", "dimmaj7"}  # fmt: skip
+_LOWER = frozenset(
+    ["min", "dim", "min7", "hdim7", "dim7", "minmaj7", "min9", "hdim9", "min11", "min13", "min6", "min69", "minmaj9", "min7#5", "dimmaj7"]
+)
 _SIGNS = {
     "dim": "o",
     "dim7": "o",
@@ -89,7 +90,7 @@ def figure_in_key(
         numeral says the chord (a bass foreign to it), its chord symbol.
     """
     if isinstance(root, Chord):
-        root, quality, bass = root.root, root.quality.name, root.bass
+        return _figure_of_chord(root, key)
     wanted = find_quality(quality)
     bass = root if bass is None else bass
     special = _find_sixth(root, wanted, bass, key)
@@ -100,6 +101,22 @@ def figure_in_key(
         return plain
     found = _applied_numeral(root, wanted, bass, key) or plain
     return found or chord_symbol(Chord(root, wanted, bass))
+
+
+def _figure_of_chord(chord: Chord, key: Key) -> str:
+    """Write a whole chord, what was added and left out in brackets."""
+    if chord.quality.name in rows_by_name() and not chord.fixed and not chord.stacked:
+        plain = figure_in_key(chord.root, key, chord.quality.name, chord.bass)
+        head, slash, target = plain.partition("/")
+        changes = [f"[add{d}]" for d in chord.added] + [f"[no{d.number}]" for d in chord.omitted]
+        figure = head + "".join(changes) + slash + target
+        try:
+            found = read_numeral(figure, key)
+        except HarmonyError:
+            return chord_symbol(chord)
+        if set(found.names) == set(chord.names) and found.bass == chord.bass:
+            return figure
+    return chord_symbol(chord)
 
 
 def _is_in_scale(root: PitchName, quality: Quality, key: Key) -> bool:

@@ -93,9 +93,8 @@ def _root_fifths(numeral: Numeral, scale: _Scale) -> int:
     natural = scale.fifths[place]
     lowered = (scale.major_fifths[place] - natural) // 7  # 1 where the mode lowers it
     alter = numeral.alter
-    if scale.mode == "minor" and place in (5, 6):
-        if not numeral.is_upper and alter == 0:
-            alter = 1
+    if scale.mode == "minor" and place in (5, 6) and not numeral.is_upper and alter == 0:
+        alter = 1
     if lowered and alter < 0:
         alter += lowered  # a flat on a degree that is flat already is a reminder
     return natural + 7 * alter
@@ -122,7 +121,7 @@ def _resolve(numeral: Numeral, scale: _Scale, figure: str) -> Chord:
     figures = numeral.figures
     if not figures:
         figures = {"Cad": ((None, 6), (None, 4)), "CT": ((None, 7),)}.get(numeral.special, ())
-    reading = read_figures(figures, has_seventh="ø" in signs and "7" not in figure)
+    reading = read_figures(figures, has_seventh="ø" in signs and not figures)
     stack.pile(reading.stack, signs)
     stack.replace(reading.foreign)
     stack.alter_above(reading.altered, reading.bass)

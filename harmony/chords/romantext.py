@@ -27,6 +27,7 @@ _PEDAL = re.compile(
 _NOTE = re.compile(r"(?:note|form)\b\s*:?", re.IGNORECASE)
 _HEADER = re.compile(r"(?P<name>[A-Za-z][\w .'-]{0,40}?)\s*:\s*(?P<value>.*)")
 _METER = re.compile(r"time\s*signature\s*:?\s*(?P<meter>\S+)", re.IGNORECASE)
+_PLAIN_NUMERAL = re.compile(r"([#b]*[IViv]+)[^/]*(?:/\d[\d/]*)?(/[#b]*[IViv].*)?")
 _SHAPE = re.compile(
     r"^\s*m\s?\d+(?:\s?-\s?m?\d+)?(?:\s?var\s?\w*)?\s*:?(?:[\s=IViv]|$)", re.MULTILINE
 )
@@ -171,14 +172,41 @@ class _FileReader:
                 self._remark_lost_beat(number, waiting)
                 reader.beat = None
             waiting = token
-            if token.kind == "word" and token.text.endswith("/") and len(token.text) > 1:
-                self.remarks.append(f"In bar {number} {token.text} is read without its last slash.")
-                token = replace(token, text=token.text[:-1], end=token.end - 1)
-            reader.take(token)
+            if token.kind == "word" and token.text.endswith("/"):
+                self._take_open_slash(token, number)
+            else:
+                reader.take(token)
         if reader.beat is not None:
             self._remark_lost_beat(number, waiting)
             reader.beat = None
         return reader.bar
+
+    def _take_open_slash(self, token: Token, number: int) -> None:
+        """Read ``V/`` before ``III`` as ``V/III``: applied to the chord that follows it."""
+        reader = self.bars
+        found, key = self._find_next_numeral(token.end)
+        figure = token.text + found if found else token.text[:-1]
+        self.remarks.append(f"In bar {number} {token.text} is read as {figure}.")
+        kept, reader.key = reader.key, key or reader.key
+        reader.take(replace(token, text=figure))
+        reader.key = kept
+
+    def _find_next_numeral(self, place: int) -> tuple[str, Key | None]:
+        """Give the next numeral without its figures, and a new key before it or None."""
+        key = None
+        end = self.text.find("\n", place)
+        rest = self.text[place : end if end >= 0 else len(self.text)]
+        later = self.text[end:].splitlines() if end >= 0 else []
+        matches = filter(None, (_BAR_LINE.match(line.strip()) for line in later))
+        lines = [rest, *(match["body"] for match in matches if not match["variant"])]
+        for line in lines:
+            for token in tokenize(line):
+                if token.kind == "key":
+                    key = self.bars.words.read_key(token.text, token.start)
+                elif token.kind == "word":
+                    head = _PLAIN_NUMERAL.match(token.text)
+                    return (head[1] + (head[2] or "") if head else ""), key
+        return "", None
 
     def _remark_lost_beat(self, number: int, token: Token | None) -> None:
         mark = "" if token is None else f" {token.text}"

@@ -147,13 +147,14 @@ def suggest(word: str) -> str | None:
 
 def is_readable(word: str) -> bool:
     """Say whether a word is a numeral or a chord symbol."""
-    for read in (lambda: read_symbol(word), lambda: read_numeral(word, Key.from_text("C"))):
-        try:
-            read()
-        except HarmonyError:
-            continue
-        return True
-    return False
+    try:
+        if _NUMERAL.match(word):
+            read_numeral(word, Key.from_text("C"))
+        else:
+            read_symbol(word)
+    except HarmonyError:
+        return False
+    return True
 
 
 _COMMON = [

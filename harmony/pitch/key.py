@@ -59,7 +59,8 @@ class Key:
         mode = word if word in MODE_FIFTHS else _ABBREVIATED.get(word[:3])
         if mode is None or not mode.startswith(word[:3]):
             raise HarmonyError(
-                f"{text!r} is not a key: {match[3]!r} is no mode; known are {', '.join(MODE_FIFTHS)}."
+                f"{text!r} is not a key: {match[3]!r} is no mode;"
+                f" known are {', '.join(MODE_FIFTHS)}."
             )
         return cls(tonic, mode)
 

@@ -56,7 +56,8 @@ class Line:
                 and last.end == note.onset
                 and last.pitch == note.pitch
             ):
-                joined[-1] = Note(last.onset, last.duration + note.duration, last.pitch, None, last.marks)
+                length = last.duration + note.duration
+                joined[-1] = Note(last.onset, length, last.pitch, None, last.marks)
             else:
                 joined.append(Note(note.onset, note.duration, note.pitch, None, note.marks))
         return tuple(joined)

@@ -117,7 +117,8 @@ class Pitch:
         match = _PITCH.fullmatch(text.strip())
         if match is None:
             raise HarmonyError(
-                f"{text!r} is not a pitch; write a name and an octave, such as F#4 (C4 is middle C)."
+                f"{text!r} is not a pitch; write a name and an octave, such as F#4"
+                " (C4 is middle C)."
             )
         return cls(match[1].upper(), accidentals_to_alter(match[2]), int(match[3]))
 
