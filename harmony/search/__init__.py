@@ -7,6 +7,7 @@ been proven.  Nothing here knows what the numbers stand for.
 """
 
 from harmony.search.best import best_path, costs_from_start, costs_to_go
+from harmony.search.counting import count_paths
 from harmony.search.enumeration import enumerate_paths
 from harmony.search.layers import ArrayPairs, Layers, PairTerms
 from harmony.search.outcome import Counts, NoPathError, Outcome, PathCost
@@ -31,6 +32,7 @@ __all__ = [
     "choice_prices",
     "costs_from_start",
     "costs_to_go",
+    "count_paths",
     "enumerate_paths",
     "pack",
     "ranked_paths",
