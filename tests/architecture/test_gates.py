@@ -51,7 +51,11 @@ def test_the_import_contracts_hold_on_the_clean_tree(whole_tree: Path) -> None:
     [
         ("pitch/spelling.py", "import harmony.chords.chord", "Imports run downward only"),
         ("search/best.py", "import harmony.pitch.spelling", "Imports run downward only"),
-        ("chords/chord.py", "import music21", "Only reading imports music21"),
+        (
+            "chords/chord.py",
+            "import music21",
+            "Only reading and the learning scripts import music21",
+        ),
         ("chords/chord.py", "import ipywidgets", "Only the workbench knows the screen"),
     ],
 )
