@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import cache
-from importlib.resources import files
 from pathlib import Path
 
 from harmony.errors import HarmonyError
@@ -15,6 +14,7 @@ from harmony.instruments.layout import build_ensemble, read_ensemble_file
 from harmony.instruments.naming import fold, suggest
 from harmony.pitch.interval import Interval
 from harmony.pitch.spelling import Pitch
+from harmony.resources import find_data
 from harmony.tables import read_rows, read_toml
 
 INSTRUMENT_TABLE = "instruments.csv"
@@ -123,7 +123,7 @@ def _shipped_ensemble(folded: str) -> Ensemble:
 
 @cache
 def _ensemble_tables() -> dict[str, dict[str, object]]:
-    folder = files("harmony").joinpath("data", ENSEMBLE_FOLDER)
+    folder = find_data(ENSEMBLE_FOLDER)
     names = sorted(entry.name for entry in folder.iterdir() if entry.name.endswith(".toml"))
     tables = [read_toml(f"{ENSEMBLE_FOLDER}/{name}") for name in names]
     tables.sort(key=lambda table: int(table.get("order", 99)))

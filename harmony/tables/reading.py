@@ -5,17 +5,17 @@ from __future__ import annotations
 import csv
 import tomllib
 from collections.abc import Callable, Mapping
-from importlib.resources import files
 from typing import Any, TypeVar
 
 from harmony.errors import HarmonyError
+from harmony.resources import find_data
 
 T = TypeVar("T")
 
 
 def read_text(name: str) -> str:
     """Give the text of a file under harmony/data."""
-    return files("harmony").joinpath("data", *name.split("/")).read_text(encoding="utf-8")
+    return find_data(*name.split("/")).read_text(encoding="utf-8")
 
 
 def read_toml(name: str) -> dict[str, Any]:
