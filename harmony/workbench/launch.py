@@ -1,0 +1,87 @@
+"""Opening the workbench: the desks copied, worked, and their address told."""
+
+from __future__ import annotations
+
+import os
+import signal
+import webbrowser
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from harmony.errors import HarmonyError
+from harmony.resources import find_desks
+from harmony.workbench.lab.desks import copy_desks, open_folder
+from harmony.workbench.lab.look import settle_environment
+
+FIRST_DESK = "progression.ipynb"
+#: tells the desks' kernels which sketchbook they work for
+SKETCHBOOK_VARIABLE = "HARMONY_SKETCHBOOK"
+
+
+def launch(
+    folder: str | Path, *, open_browser: bool, announce: Callable[[str], object] = print
+) -> None:
+    """Open the workbench on a sketchbook folder and serve it until interrupted.
+
+    The desks are copied into FOLDER/desks (what is there stays), run over kernel
+    sessions of their own, and signed; only then is the address announced.
+
+    Parameters
+    ----------
+    folder
+        The sketchbook; made if it is not there.
+    open_browser
+        Whether to open the address in the composer's browser.
+    announce
+        Called with each line meant for the person who started the workbench.
+
+    Raises
+    ------
+    HarmonyError
+        If the folder cannot be written to or no port is free.
+    """
+    sketchbook = open_folder(Path(folder))
+    shipped = find_desks()
+    desks = copy_desks(shipped, sketchbook)
+    settle_environment()
+    os.environ[SKETCHBOOK_VARIABLE] = str(sketchbook)
+
+    # Jupyter reads the environment when it is imported, so it is imported only now.
+    from harmony.workbench.lab.server import build_server, desk_address
+    from harmony.workbench.lab.worked import FAILED, LEFT, work_desks
+
+    try:
+        server = build_server(sketchbook)
+    except SystemExit as fault:
+        raise HarmonyError(
+            "The workbench found no free port on this computer; closing another program that"
+            " serves pages would help."
+        ) from fault
+
+    async def prepare() -> None:
+        results = await work_desks(server, desks, shipped)
+        for desk, result in results.items():
+            if result == LEFT:
+                announce(f"{desk.name} was changed elsewhere and is not run on opening.")
+            elif result == FAILED:
+                announce(f"{desk.name} stopped with a fault; its page tells which.")
+        first = next((desk for desk in desks if desk.name == FIRST_DESK), desks[0])
+        address = desk_address(server, first.relative_to(sketchbook).as_posix())
+        announce(f"The workbench is ready: {address}")
+        announce("Ctrl-C closes it.")
+        if open_browser:
+            webbrowser.open(address)
+
+    server.io_loop.add_callback(prepare)
+    _stop_on_signals(server)
+    server.start()
+
+
+def _stop_on_signals(server: Any) -> None:
+    # Jupyter's own handlers ask a question on Ctrl-C, and without a terminal leave kernels behind.
+    def stop(_signal: int, _frame: object) -> None:
+        server.stop(from_signal=True)
+
+    signal.signal(signal.SIGINT, stop)
+    signal.signal(signal.SIGTERM, stop)

@@ -1,0 +1,34 @@
+/* Shared by the parts; put in front of each part's own script. */
+
+let lastNumber = 0;
+const unique = (stem) => `hw-${stem}-${Date.now().toString(36)}-${(lastNumber += 1)}`;
+
+/* make("p", {class: "x"}, "text", otherElement) */
+function make(tag, attributes = {}, ...children) {
+  const element = document.createElement(tag);
+  for (const [name, value] of Object.entries(attributes)) {
+    if (value === true) element.setAttribute(name, "");
+    else if (value !== false && value !== null && value !== undefined) {
+      element.setAttribute(name, value);
+    }
+  }
+  element.append(...children);
+  return element;
+}
+
+/* Lab listens for single letters; on a desk they are the composer's. */
+function keepKeysHere(element) {
+  element.setAttribute("data-lm-suppress-shortcuts", "true");
+  for (const kind of ["keydown", "keypress", "keyup"]) {
+    element.addEventListener(kind, (event) => event.stopPropagation());
+  }
+}
+
+/* Calls back now and whenever one of the named traits changes. */
+function follow(model, names, update) {
+  for (const name of names) model.on(`change:${name}`, update);
+  update();
+  return () => {
+    for (const name of names) model.off(`change:${name}`, update);
+  };
+}

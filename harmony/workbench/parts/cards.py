@@ -1,0 +1,56 @@
+"""The alternatives side by side, and what a chord costs."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import anywidget
+import traitlets
+
+from harmony.workbench.parts.assets import load_script, load_style
+
+
+class Cards(anywidget.AnyWidget):
+    """Alternatives; each item has ``letter``, ``cost``, ``words`` and ``shown``."""
+
+    _esm = load_script("cards")
+    _css = load_style("cards")
+
+    label = traitlets.Unicode().tag(sync=True)
+    items = traitlets.List(traitlets.Dict()).tag(sync=True)
+
+    def on_press(self, callback: Callable[[str], object]) -> None:
+        """Call back with a letter when it is pressed."""
+
+        def receive(_widget: object, content: dict[str, Any], _buffers: object) -> None:
+            if "press" in content:
+                callback(str(content["press"]))
+
+        self.on_msg(receive)
+
+
+class Bill(anywidget.AnyWidget):
+    """What a chord costs, and the notes a voice could have instead.
+
+    ``lines`` are [words, cost]; each of ``candidates`` has ``name``, ``spoken``,
+    ``price``, ``is_now`` and ``is_pinned``; ``hint`` stands where there are none.
+    """
+
+    _esm = load_script("account")
+    _css = load_style("account")
+
+    heading = traitlets.Unicode().tag(sync=True)
+    lines = traitlets.List().tag(sync=True)
+    notes_heading = traitlets.Unicode().tag(sync=True)
+    candidates = traitlets.List(traitlets.Dict()).tag(sync=True)
+    hint = traitlets.Unicode().tag(sync=True)
+
+    def on_press(self, callback: Callable[[int], object]) -> None:
+        """Call back with the place of a candidate when it is pressed."""
+
+        def receive(_widget: object, content: dict[str, Any], _buffers: object) -> None:
+            if "press" in content:
+                callback(int(content["press"]))
+
+        self.on_msg(receive)

@@ -1,0 +1,80 @@
+"""Choices, sliders, buttons and the message line."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import anywidget
+import traitlets
+
+from harmony.workbench.parts.assets import load_script, load_style
+
+
+class Choice(anywidget.AnyWidget):
+    """A labelled choice of one among several texts."""
+
+    _esm = load_script("choice")
+    _css = load_style("choice")
+
+    label = traitlets.Unicode().tag(sync=True)
+    options = traitlets.List(traitlets.Unicode()).tag(sync=True)
+    value = traitlets.Unicode().tag(sync=True)
+
+
+class Sliders(anywidget.AnyWidget):
+    """Sliders side by side, behind a fold if ``title`` is given.
+
+    Each item of ``items`` has ``name``, ``label``, ``lowest``, ``highest``,
+    ``step``, ``low_word``, ``high_word``, ``about`` and ``readings`` (words for
+    its values, by the value's text, or None).
+    """
+
+    _esm = load_script("sliders")
+    _css = load_style("sliders")
+
+    title = traitlets.Unicode().tag(sync=True)
+    items = traitlets.List(traitlets.Dict()).tag(sync=True)
+    values = traitlets.Dict().tag(sync=True)
+
+    def on_settle(self, callback: Callable[[str], object]) -> None:
+        """Call back with a slider's name when it is let go."""
+
+        def receive(_widget: object, content: dict[str, Any], _buffers: object) -> None:
+            if "settled" in content:
+                callback(str(content["settled"]))
+
+        self.on_msg(receive)
+
+
+class Actions(anywidget.AnyWidget):
+    """A row of buttons. Each item has ``name``, ``label``, ``enabled``, ``first``, ``about``."""
+
+    _esm = load_script("actions")
+    _css = load_style("actions")
+
+    items = traitlets.List(traitlets.Dict()).tag(sync=True)
+
+    def on_press(self, callback: Callable[[str], object]) -> None:
+        """Call back with the name of a button when it is pressed."""
+
+        def receive(_widget: object, content: dict[str, Any], _buffers: object) -> None:
+            if "press" in content:
+                callback(str(content["press"]))
+
+        self.on_msg(receive)
+
+
+class Message(anywidget.AnyWidget):
+    """A line that tells what happened."""
+
+    _esm = load_script("message")
+    _css = load_style("message")
+
+    text = traitlets.Unicode().tag(sync=True)
+    tone = traitlets.Enum(("", "fault"), default_value="").tag(sync=True)
+
+    def say(self, text: str, *, tone: str = "") -> None:
+        """Show a text; ``tone`` is empty or ``fault``."""
+        with self.hold_sync():
+            self.text, self.tone = text, tone

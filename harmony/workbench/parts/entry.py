@@ -1,0 +1,46 @@
+"""A labelled text box with its message and a mark under what cannot be read."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import anywidget
+import traitlets
+
+from harmony.workbench.parts.assets import load_script, load_style
+
+
+class Entry(anywidget.AnyWidget):
+    """A text box; ``on_submit`` is called with the text when Enter is pressed."""
+
+    _esm = load_script("entry")
+    _css = load_style("entry")
+
+    label = traitlets.Unicode().tag(sync=True)
+    value = traitlets.Unicode().tag(sync=True)
+    rows = traitlets.Int(1).tag(sync=True)
+    message = traitlets.Unicode().tag(sync=True)
+    tone = traitlets.Enum(("", "fault"), default_value="").tag(sync=True)
+    marked = traitlets.List(traitlets.Int(), default_value=[0, 0]).tag(sync=True)
+    marked_text = traitlets.Unicode().tag(sync=True)
+
+    def on_submit(self, callback: Callable[[str], object]) -> None:
+        """Call back with the text whenever Enter is pressed in the box."""
+
+        def receive(_widget: object, content: dict[str, Any], _buffers: object) -> None:
+            if "submit" in content:
+                callback(str(content["submit"]))
+
+        self.on_msg(receive)
+
+    def say(self, message: str) -> None:
+        """Show a message that is no fault (or, empty, none)."""
+        with self.hold_sync():
+            self.message, self.tone, self.marked = message, "", [0, 0]
+
+    def complain(self, message: str, *, span: tuple[int, int] | None = None) -> None:
+        """Show a fault; ``span`` is the stretch of the present text to mark."""
+        with self.hold_sync():
+            self.message, self.tone = message, "fault"
+            self.marked, self.marked_text = list(span or (0, 0)), self.value

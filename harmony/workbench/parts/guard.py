@@ -1,0 +1,52 @@
+"""The one wrapper around every callback: what a callback raises is shown, never dropped."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable
+from functools import wraps
+from typing import Any, Protocol
+
+from harmony.errors import HarmonyError
+
+
+class Reporter(Protocol):
+    """Shows the composer a fault: ours to fix (``unforeseen``) or in what was given."""
+
+    def __call__(self, fault: Exception, *, unforeseen: bool) -> None:
+        """Show the fault."""
+
+
+class Guard:
+    """Wraps callbacks so that what they raise reaches the screen.
+
+    ipywidgets drops exceptions raised in ``observe``; without this a press of a
+    button could do nothing and say nothing.
+    """
+
+    def __init__(self, report: Reporter) -> None:
+        self._report = report
+
+    def __call__(self, callback: Callable[..., object]) -> Callable[..., None]:
+        """Give the callback wrapped."""
+
+        @wraps(callback)
+        def guarded(*arguments: Any, **named: Any) -> None:
+            try:
+                callback(*arguments, **named)
+            except HarmonyError as fault:
+                self._report(fault, unforeseen=False)
+            except Exception as fault:
+                logging.getLogger("harmony.workbench").exception("a callback failed")
+                self._report(fault, unforeseen=True)
+
+        return guarded
+
+
+def tell_unforeseen(fault: Exception) -> str:
+    """Put a fault that nobody foresaw into one sentence."""
+    detail = " ".join(str(fault).split()) or "no more is known"
+    return (
+        f"The workbench itself failed here ({type(fault).__name__}: {detail});"
+        " what was on the screen before is unchanged."
+    )

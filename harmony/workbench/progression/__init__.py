@@ -1,0 +1,1 @@
+"""Desk 1: a progression voiced for players."""

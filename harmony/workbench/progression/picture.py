@@ -1,0 +1,39 @@
+"""The notation of the shown alternative, engraved for the room there is."""
+
+from __future__ import annotations
+
+from harmony.voicings.score import realisation_to_score
+from harmony.workbench.progression.work import Work
+from harmony.writing.engraving import engrave
+
+USUAL_WIDTH = 1240
+USUAL_UNITS = 2100  # verovio's units across a page of the usual width: a staff 42 pixels high
+NARROWEST_UNITS = 1000
+BOTTOM = 50  # room for the costs under the last line of music
+BETWEEN_SYSTEMS = 14
+FULLEST_LAST_LINE = 0.45  # a last line of music this full is drawn out to the margin
+
+
+def draw_work(work: Work, *, width: int) -> str:
+    """Give the picture as SVG for a page ``width`` screen pixels wide."""
+    engraving = engrave(
+        realisation_to_score(work.shown),
+        concert=True,
+        pageWidth=page_units(width),
+        pageMarginLeft=0,
+        pageMarginRight=0,
+        pageMarginTop=20,
+        pageMarginBottom=BOTTOM,
+        spacingSystem=BETWEEN_SYSTEMS,
+        minLastJustification=FULLEST_LAST_LINE,
+    )
+    return engraving.svg
+
+
+def page_units(width: int) -> int:
+    """Give verovio's page width for a page ``width`` pixels wide.
+
+    Half of what a wider screen adds goes into longer lines of music and half
+    into larger notes.
+    """
+    return max(NARROWEST_UNITS, round(USUAL_UNITS * (width / USUAL_WIDTH) ** 0.5))

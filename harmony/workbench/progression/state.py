@@ -1,0 +1,147 @@
+"""What the composer has set at the desk, and how one setting follows another.
+
+Everything here is a frozen value; a transition gives a new one. Undo and redo
+go without end because each state is kept whole.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from harmony.pitch.spelling import Pitch
+
+FURTHEST_STEP = 4
+OFF_STEP = -5  # of a term's slider: its cost does not count
+FIRST_LETTER = "A"
+
+
+@dataclass(frozen=True, slots=True)
+class PinnedNote:
+    """This pitch in this voice, at a place of the text (bar and beat count from 1)."""
+
+    bar: int
+    beat: Fraction
+    voice: str
+    pitch: Pitch
+
+    @property
+    def text(self) -> str:
+        """The pin as the command line takes it: ``2.1 Tenor=F#3``."""
+        parts = self.beat.denominator
+        # A half or quarter beat has an exact decimal; a third of one has not.
+        beat = f"{float(self.beat):g}" if parts & (parts - 1) == 0 else str(self.beat)
+        return f"{self.bar}.{beat} {self.voice}={self.pitch}"
+
+    @property
+    def place(self) -> tuple[int, Fraction, str]:
+        """What may be pinned only once."""
+        return self.bar, self.beat, self.voice
+
+
+@dataclass(frozen=True, slots=True)
+class Choices:
+    """Everything that decides what the desk shows.
+
+    ``sliders`` and ``terms`` are steps from the preset (0: as it has it); a slider
+    or term that is not named stands at 0. ``letter`` is the alternative shown,
+    ``chosen`` the (chord, voice) whose costs and other notes are shown.
+    """
+
+    text: str
+    ensemble: str
+    sliders: tuple[tuple[str, int], ...] = ()
+    terms: tuple[tuple[str, int], ...] = ()
+    pins: tuple[PinnedNote, ...] = ()
+    letter: str = FIRST_LETTER
+    chosen: tuple[int, int] | None = None
+
+    def with_text(self, text: str) -> Choices:
+        """Give the choices for another text; a new search begins."""
+        return replace(self, text=text, letter=FIRST_LETTER, chosen=None)
+
+    def with_ensemble(self, ensemble: str) -> Choices:
+        """Give the choices for other players; a new search begins."""
+        return replace(self, ensemble=ensemble, letter=FIRST_LETTER, chosen=None)
+
+    def with_slider(self, name: str, step: int) -> Choices:
+        """Give the choices with one slider moved; a new search begins."""
+        return replace(self, sliders=_put(self.sliders, name, step), letter=FIRST_LETTER)
+
+    def with_term(self, name: str, step: int) -> Choices:
+        """Give the choices with one term's weight moved; a new search begins."""
+        return replace(self, terms=_put(self.terms, name, step), letter=FIRST_LETTER)
+
+    def with_pin(self, pin: PinnedNote) -> Choices:
+        """Give the choices with a note pinned, in place of another pin there."""
+        others = tuple(other for other in self.pins if other.place != pin.place)
+        return replace(self, pins=(*others, pin), letter=FIRST_LETTER)
+
+    def without_pin(self, pin: PinnedNote) -> Choices:
+        """Give the choices with a note unpinned."""
+        others = tuple(other for other in self.pins if other.place != pin.place)
+        return replace(self, pins=others, letter=FIRST_LETTER)
+
+    def with_pins(self, pins: tuple[PinnedNote, ...]) -> Choices:
+        """Give the choices with these pins alone."""
+        return replace(self, pins=pins)
+
+    def with_letter(self, letter: str) -> Choices:
+        """Give the choices with another alternative shown."""
+        return replace(self, letter=letter)
+
+    def with_chosen(self, chosen: tuple[int, int] | None) -> Choices:
+        """Give the choices with another note chosen."""
+        return replace(self, chosen=chosen)
+
+    def pin_at(self, bar: int, beat: Fraction, voice: str) -> PinnedNote | None:
+        """Give the pin of a voice at a place, or None."""
+        return next((pin for pin in self.pins if pin.place == (bar, beat, voice)), None)
+
+
+def _put(pairs: tuple[tuple[str, int], ...], name: str, step: int) -> tuple[tuple[str, int], ...]:
+    kept = {key: value for key, value in pairs if key != name}
+    if step:
+        kept[name] = step
+    return tuple(sorted(kept.items()))
+
+
+@dataclass(frozen=True, slots=True)
+class History:
+    """The present choices with those before and after them.
+
+    ``stroke`` names a control that is still held: what it changes is one change.
+    """
+
+    present: Choices
+    past: tuple[Choices, ...] = ()
+    future: tuple[Choices, ...] = ()
+    stroke: str = ""
+
+    def change(self, choices: Choices, *, stroke: str = "") -> History:
+        """Go on to other choices; what was undone before is given up."""
+        if choices == self.present:
+            return self
+        if stroke and stroke == self.stroke:
+            return History(choices, self.past, (), stroke)
+        return History(choices, (*self.past, self.present), (), stroke)
+
+    def look(self, choices: Choices) -> History:
+        """Look elsewhere without a change that could be undone."""
+        return replace(self, present=choices)
+
+    def settle(self) -> History:
+        """Let go of the control that is held."""
+        return replace(self, stroke="")
+
+    def undo(self) -> History:
+        """Go back one change; at the beginning, stay."""
+        if not self.past:
+            return self
+        return History(self.past[-1], self.past[:-1], (self.present, *self.future))
+
+    def redo(self) -> History:
+        """Take back one undo; where there is none, stay."""
+        if not self.future:
+            return self
+        return History(self.future[0], (*self.past, self.present), self.future[1:])

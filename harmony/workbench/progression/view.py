@@ -1,0 +1,317 @@
+"""The desk on the screen: parts laid out, and what the composer does answered."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable
+from functools import partial
+from typing import Any
+from uuid import uuid4
+
+import ipywidgets
+
+from harmony.errors import HarmonyError, TextError
+from harmony.instruments.catalogue import ensemble_names
+from harmony.voicings.costs import standard_costs
+from harmony.workbench.parts.cards import Bill, Cards
+from harmony.workbench.parts.controls import Actions, Choice, Message, Sliders
+from harmony.workbench.parts.entry import Entry
+from harmony.workbench.parts.guard import Guard, tell_unforeseen
+from harmony.workbench.parts.player import Player
+from harmony.workbench.parts.score import Sheet
+from harmony.workbench.progression.opening import QUARTERS_PER_MINUTE, opening_choices
+from harmony.workbench.progression.picture import draw_work
+from harmony.workbench.progression.presenter import (
+    lifted_message,
+    present_account,
+    present_alternatives,
+    present_candidates,
+    present_candidates_heading,
+    present_result,
+    present_sheet,
+)
+from harmony.workbench.progression.state import (
+    FURTHEST_STEP,
+    OFF_STEP,
+    Choices,
+    History,
+    PinnedNote,
+)
+from harmony.workbench.progression.tune import work_to_tune
+from harmony.workbench.progression.weights import slider_readings, sliders, term_readings
+from harmony.workbench.progression.work import (
+    Work,
+    find_alternatives,
+    find_best,
+    find_prices,
+    fitting_pins,
+)
+
+SETTLING_SECONDS = 0.08  # after the last step of a slider, before the alternatives are sought
+CHOOSE_HINT = "Choose a note with the arrow keys or a click beside it; a click on it pins it."
+
+
+class ProgressionDesk:
+    """Desk 1. Shown by JupyterLab as the last value of a cell.
+
+    ``history`` holds what is set, ``work`` what was last found; both change only
+    when a change succeeded, so a fault leaves the last good result as it is.
+    """
+
+    def __init__(self, choices: Choices | None = None) -> None:
+        self.history = History(choices or opening_choices())
+        self.work: Work = find_alternatives(self.history.present)
+        self._candidates: tuple[Any, ...] = ()
+        self._waiting: asyncio.TimerHandle | None = None
+        self._build()
+        self._connect()
+        self._show_choices()
+        self._paint()
+        self._fill_in()
+
+    def _build(self) -> None:
+        desk, present = uuid4().hex, self.history.present
+        self.entry = Entry(label="Progression", value=present.text)
+        self.ensemble = Choice(
+            label="Ensemble", options=list(ensemble_names()), value=present.ensemble
+        )
+        self.voice_it = Actions(items=[_button("voice", "Voice it", first=True)])
+        self.sheet = Sheet(desk=desk)
+        self.result = Message()
+        self.player = Player(desk=desk, quarters_per_minute=QUARTERS_PER_MINUTE)
+        self.actions = Actions()
+        self.cards = Cards(label="Alternatives")
+        self.bill = Bill(hint=CHOOSE_HINT)
+        self.sliders = Sliders(items=_slider_items(), values={})
+        self.terms = Sliders(title="All the terms", items=_term_items(), values={})
+        self.screen = ipywidgets.VBox(
+            [
+                _row(self.entry, self.ensemble, self.voice_it, name="hw-head"),
+                self.sheet,
+                self.result,
+                _row(self.player, self.actions, name="hw-bar"),
+                self.sliders,
+                self.cards,
+                self.bill,
+                self.terms,
+            ]
+        )
+        self.screen.add_class("hw-desk")
+
+    def _connect(self) -> None:
+        beside, below = Guard(self._report_beside), Guard(self._report_below)
+        self.entry.on_submit(beside(self._voice))
+        self.voice_it.on_press(beside(lambda _name: self._voice(self.entry.value)))
+        self.ensemble.observe(beside(lambda change: self._take_ensemble(change.new)), names="value")
+        self.sheet.on_note(below(self._take_note))
+        self.sheet.observe(below(lambda _change: self._paint()), names="width")
+        self.sliders.observe(below(partial(self._take_steps, Choices.with_slider)), names="values")
+        self.terms.observe(below(partial(self._take_steps, Choices.with_term)), names="values")
+        for group in (self.sliders, self.terms):
+            group.on_settle(below(lambda _name: self._settle()))
+        self.cards.on_press(below(self._take_letter))
+        self.bill.on_press(below(self._take_candidate))
+        self.actions.on_press(below(self._take_action))
+        self._fill_in_later = below(self._fill_in)
+
+    # What the composer does.
+
+    def _voice(self, text: str) -> None:
+        before = self.history.present
+        self._search(before.with_text(text), always=True)
+        self.entry.say(lifted_message(before, self.history.present))
+
+    def _take_ensemble(self, name: str) -> None:
+        before = self.history.present
+        if name != before.ensemble:
+            self._search(before.with_ensemble(name))
+            self.entry.say(lifted_message(before, self.history.present))
+
+    def _take_steps(self, transition: Callable[[Choices, str, int], Choices], change: Any) -> None:
+        for name, step in change.new.items():
+            if change.old.get(name, 0) != step:
+                choices = transition(self.history.present, name, int(step))
+                self._search(choices, stroke=name)
+
+    def _settle(self) -> None:
+        self.history = self.history.settle()
+
+    def _take_note(self, action: str, slot: int, voice: int) -> None:
+        choices = self.history.present.with_chosen((slot, voice))
+        if action == "pin":
+            pin = self._pin_at(slot, voice)
+            has_it = pin.place in {other.place for other in choices.pins}
+            choices = choices.without_pin(pin) if has_it else choices.with_pin(pin)
+            self._search(choices)
+        else:
+            self.history = self.history.look(choices)
+            self.work = _with_choices(self.work, choices)
+            self._fill_in()
+
+    def _take_candidate(self, place: int) -> None:
+        chosen = self.history.present.chosen
+        if chosen is None or not 0 <= place < len(self._candidates):
+            return
+        pin = self._pin_at(*chosen, pitch=self._candidates[place].pitch)
+        choices = self.history.present
+        choices = choices.without_pin(pin) if pin in choices.pins else choices.with_pin(pin)
+        self._search(choices)
+
+    def _take_letter(self, letter: str) -> None:
+        self.history = self.history.change(self.history.present.with_letter(letter))
+        self.work = _with_choices(self.work, self.history.present)
+        self._paint()
+        self._fill_in()
+
+    def _take_action(self, name: str) -> None:
+        if name == "undo":
+            self._return_to(self.history.undo())
+        elif name == "redo":
+            self._return_to(self.history.redo())
+
+    # What follows from it.
+
+    def _search(self, choices: Choices, *, stroke: str = "", always: bool = False) -> None:
+        choices = choices.with_pins(fitting_pins(choices))
+        if choices == self.history.present and not always:
+            return
+        self.work = find_best(choices)
+        self.history = self.history.change(choices, stroke=stroke)
+        self._paint()
+        self._soon()
+
+    def _return_to(self, history: History) -> None:
+        self.work = find_alternatives(history.present)
+        self.history = history
+        self._show_choices()
+        self._paint()
+        self._fill_in()
+
+    def _soon(self) -> None:
+        """Fill in the rest once the composer pauses; at once where nothing can wait."""
+        if self._waiting is not None:
+            self._waiting.cancel()
+        try:
+            loop = asyncio.get_running_loop()
+        except RuntimeError:
+            self._fill_in()
+            return
+        self._waiting = loop.call_later(SETTLING_SECONDS, self._fill_in_later)
+
+    # What is shown.
+
+    def _paint(self) -> None:
+        content = present_sheet(self.work)
+        self.sheet.show(
+            picture=draw_work(self.work, width=self.sheet.width),
+            notes=list(content.notes),
+            under=list(content.under),
+            chosen=self.work.choices.chosen,
+            label=content.label,
+        )
+        self.result.say(present_result(self.work))
+
+    def _fill_in(self) -> None:
+        self._waiting = None
+        if len(self.work.alternatives) == 1:
+            self.work = find_alternatives(self.work.choices)
+        self.cards.items = present_alternatives(self.work)
+        self.player.tune = work_to_tune(self.work)
+        self._show_bill()
+        self._show_actions()
+
+    def _show_bill(self) -> None:
+        account, chosen = present_account(self.work), self.work.choices.chosen
+        prices = find_prices(self.work, *chosen) if chosen else {}
+        self._candidates = present_candidates(self.work, prices)
+        with self.bill.hold_sync():
+            self.bill.heading = account.heading
+            self.bill.lines = [list(line) for line in account.lines]
+            self.bill.notes_heading = present_candidates_heading(self.work)
+            self.bill.candidates = [one.to_dict() for one in self._candidates]
+
+    def _show_actions(self) -> None:
+        self.actions.items = [
+            _button("undo", "Undo", enabled=bool(self.history.past)),
+            _button("redo", "Redo", enabled=bool(self.history.future)),
+        ]
+
+    def _show_choices(self) -> None:
+        present = self.history.present
+        self.entry.value, self.ensemble.value = present.text, present.ensemble
+        self.sliders.values = {slider.name: 0 for slider in sliders()} | dict(present.sliders)
+        self.terms.values = {cost.name: 0 for cost in standard_costs()} | dict(present.terms)
+        self.entry.say("")
+
+    def _pin_at(self, slot: int, voice: int, *, pitch: Any = None) -> PinnedNote:
+        own = self.work.problem.progression.slots[slot]
+        name = self.work.problem.ensemble.voices[voice].name
+        return PinnedNote(own.bar, own.beat, name, pitch or self.work.shown.pitches[slot][voice])
+
+    def _report_beside(self, fault: Exception, *, unforeseen: bool) -> None:
+        if unforeseen:
+            self.entry.complain(tell_unforeseen(fault))
+        elif isinstance(fault, TextError):
+            self.entry.complain(fault.message, span=(fault.start, fault.end))
+        else:
+            self.entry.complain(str(fault))
+
+    def _report_below(self, fault: Exception, *, unforeseen: bool) -> None:
+        self.result.say(tell_unforeseen(fault) if unforeseen else str(fault), tone="fault")
+        if isinstance(fault, HarmonyError):
+            self._show_choices()
+
+    def _ipython_display_(self) -> None:
+        from IPython.display import display
+
+        display(self.screen)
+
+
+def _with_choices(work: Work, choices: Choices) -> Work:
+    return Work(choices, work.problem, work.alternatives)
+
+
+def _row(*parts: ipywidgets.Widget, name: str) -> ipywidgets.Box:
+    row = ipywidgets.Box(list(parts))
+    row.add_class(name)
+    return row
+
+
+def _button(
+    name: str, label: str, *, enabled: bool = True, first: bool = False, about: str = ""
+) -> dict[str, Any]:
+    return {"name": name, "label": label, "enabled": enabled, "first": first, "about": about}
+
+
+def _slider_items() -> list[dict[str, Any]]:
+    return [
+        {
+            "name": slider.name,
+            "label": slider.label,
+            "lowest": -FURTHEST_STEP,
+            "highest": FURTHEST_STEP,
+            "step": 1,
+            "low_word": slider.low_word,
+            "high_word": slider.high_word,
+            "about": "",
+            "readings": slider_readings(slider),
+        }
+        for slider in sliders()
+    ]
+
+
+def _term_items() -> list[dict[str, Any]]:
+    return [
+        {
+            "name": cost.name,
+            "label": cost.name.replace("_", " ").capitalize(),
+            "lowest": OFF_STEP,
+            "highest": FURTHEST_STEP,
+            "step": 1,
+            "low_word": "",
+            "high_word": "",
+            "about": cost.sentence[:1].upper() + cost.sentence[1:],
+            "readings": term_readings(),
+        }
+        for cost in standard_costs()
+    ]
