@@ -63,7 +63,9 @@ def read_figures(
     numbers = {10: 3, 12: 5}
     written = {numbers.get(number, number) for _, number in figures} - {1, 8}
     core = {numbers.get(number, number) for number in plain} - {1, 8}
-    for wanted in (written, core):
+    # V7b13 adds a thirteenth to a seventh; V13 piles up all the thirds below it.
+    is_added = any(number > 7 for number, _ in altered) and core & {7, 9, 11, 13}
+    for wanted in (core, written) if is_added else (written, core):
         for bass, top, allowed in _INVERSIONS:
             if wanted <= allowed and _NEEDED.get((bass, top), set()) <= wanted:
                 stack = _stack_to(top, has_seventh=has_seventh)

@@ -17,8 +17,10 @@ from harmony.pitch.spelling import PitchName
 
 NUMERALS = ("I", "II", "III", "IV", "V", "VI", "VII")
 _INVERSIONS = {5: ("", "6", "64"), 7: ("7", "65", "43", "42"), 9: ("9",), 11: ("11",), 13: ("13",)}
+#: Qualities with a minor third, whose numerals are written in small letters.
 _LOWER = frozenset(
-    ["min", "dim", "min7", "hdim7", "dim7", "minmaj7", "min9", "hdim9", "min11", "min13", "min6", "min69", "minmaj9", "min7#5", "dimmaj7"]
+    {"min", "dim", "min7", "hdim7", "dim7", "minmaj7", "min9", "hdim9", "min11", "min13"}
+    | {"min6", "min69", "minmaj9", "min7#5", "dimmaj7"}
 )
 _SIGNS = {
     "dim": "o",

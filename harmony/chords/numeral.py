@@ -47,9 +47,10 @@ _SIGNS = {
 class Change:
     """A change asked for in brackets or words.
 
-    ``action`` is ``add``, ``no``, ``set`` (alter, or add where absent), ``sus``
-    or ``hold`` (a suspended note in place of the one it resolves to); ``alter``
-    is None where no accidental is written.
+    ``action`` is ``add``, ``no``, ``set`` (alter, or add where absent), ``fix``
+    (the same, counted from the major scale on the root), ``sus`` or ``hold`` (a
+    suspended note in place of the one it resolves to); ``alter`` is None where
+    no accidental is written.
     """
 
     action: str
@@ -150,7 +151,12 @@ def _word_to_changes(match: re.Match[str]) -> list[Change]:
     if match[1]:
         return [Change("sus", int(number)) for number in match[2] or "4"]
     if match[3]:
-        return [Change("set", 5, -1), Change("add", 9, -1), Change("add", 13, -1)]
+        return [
+            Change("fix", 5, -1),
+            Change("add", 5, 1),
+            Change("add", 9, -1),
+            Change("add", 9, 1),
+        ]
     action = "add" if match[4] == "add" else "no"
     return [Change(action, int(match[6]), _count(match[5]) if match[5] else None)]
 
@@ -171,7 +177,7 @@ def _read_changes(text: str, start: int) -> tuple[list[Change], int]:
         word, written, number = match[1], match[2], int(match[3])
         alter = _count(written) if written else None
         if word in ("maj", "M"):
-            found.append(Change("set", number, 0))
+            found.append(Change("fix", number, 0))
         elif word in ("no", "omit"):
             found.append(Change("no", number, alter))
         elif word == "sus":

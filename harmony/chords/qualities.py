@@ -95,6 +95,8 @@ def name_degrees(degrees: frozenset[Degree]) -> tuple[Quality, tuple[Degree, ...
 def _is_explained(quality: Quality, rest: Iterable[Degree]) -> bool:
     """Refuse a name that would leave a second fifth over, or a third over an open fifth."""
     numbers = {degree.number for degree in rest}
-    if quality.name in ("power", "unison"):
-        return not numbers & {3, 5}
+    if quality.name == "unison":
+        return not numbers
+    if quality.name == "power":
+        return 3 not in numbers and 5 not in numbers
     return 5 not in numbers

@@ -13,7 +13,7 @@ from harmony.chords.chord import Chord
 from harmony.chords.inversion import read_figures
 from harmony.chords.numeral import Change, Numeral, read_numeral_parts
 from harmony.chords.qualities import find_quality, name_degrees
-from harmony.chords.quality import Degree
+from harmony.chords.quality import Degree, Quality
 from harmony.errors import TextError
 from harmony.pitch.key import Key
 from harmony.pitch.spelling import PitchName
@@ -142,17 +142,12 @@ def _resolve_sixth(numeral: Numeral, scale: _Scale, figure: str) -> Chord:
         inversion = usual
     else:
         inversion = (read_figures(numeral.figures, has_seventh=False).bass - 1) // 2
-    root = PitchName.from_fifths(scale.fifths[0] + fifths)
-    members = quality.degrees
     stack = _Stack(degree - 1, scale.fifths[0] + fifths, scale)
-    stack.alters = {d.number: d.alter for d in members}
-    plain = not numeral.changes
+    stack.alters = {d.number: d.alter for d in quality.degrees}
     for change in numeral.changes:
         stack.apply(change)
-    bass = members[min(inversion, len(members) - 1)].number
-    if not plain:
-        return stack.to_chord(bass, figure)
-    return Chord(root, quality, stack.name(bass), figure=figure)
+    bass = quality.degrees[min(inversion, len(quality.degrees) - 1)].number
+    return stack.to_chord(bass, figure, quality)
 
 
 class _Stack:
@@ -199,7 +194,7 @@ class _Stack:
         for number in numbers:
             if number in (2, 4):
                 self.alters.pop(3, None)
-            if number == 6 and 9 not in numbers:
+            if number == 6 and 4 in numbers:
                 self.alters.pop(5, None)
             self.alters[number] = self.diatonic(number)
 
@@ -232,13 +227,11 @@ class _Stack:
             alter = 0 if change.action == "sus" else self.diatonic(number)
             if change.action == "hold" and self.is_borrowed_minor:
                 alter = min(alter, 0)  # iv(4) in major is heard in minor: Bb over F
-            if change.action == "set" and number == 7:
-                alter = 0
         else:
             alter = self._altered(number, change.alter)
         if change.action == "hold":
             self.alters.pop({2: 1, 4: 3, 6: 5}.get(number, 0), None)
-        if change.action == "set" and change.alter is not None and number == 5:
+        if change.alter is not None and (change.action == "fix" or number == 5):
             alter = change.alter
         if change.action == "add" and number in self.alters and self.alters[number] != alter:
             self.added.append((number, alter))
@@ -255,11 +248,14 @@ class _Stack:
         fifths = NATURAL_FIFTHS[(number - 1) % 7] + 7 * self.alters.get(number, 0)
         return PitchName.from_fifths(self.root + fifths)
 
-    def to_chord(self, bass: int, figure: str) -> Chord:
-        """Name the quality and choose the bass among what is left."""
+    def to_chord(self, bass: int, figure: str, known: Quality | None = None) -> Chord:
+        """Name the quality, unless it is known, and choose the bass among what is left."""
         degrees = {Degree(n, a) for n, a in self.alters.items()}
         degrees |= {Degree(n, a) for n, a in self.added}
-        quality, added = name_degrees(frozenset(degrees))
+        if known is not None and degrees >= set(known.degrees):
+            quality, added = known, tuple(sorted(degrees - set(known.degrees)))
+        else:
+            quality, added = name_degrees(frozenset(degrees))
         omitted = tuple(sorted(d for d in degrees if d.number in self.omitted))
         left = [n for n in self.alters if n not in self.omitted]
         while bass not in left and left:

@@ -193,7 +193,7 @@ class _FileReader:
 
     def _find_next_numeral(self, place: int) -> tuple[str, Key | None]:
         """Give the next numeral without its figures, and a new key before it or None."""
-        key = None
+        key, chain = None, ""
         end = self.text.find("\n", place)
         rest = self.text[place : end if end >= 0 else len(self.text)]
         later = self.text[end:].splitlines() if end >= 0 else []
@@ -204,9 +204,12 @@ class _FileReader:
                 if token.kind == "key":
                     key = self.bars.words.read_key(token.text, token.start)
                 elif token.kind == "word":
-                    head = _PLAIN_NUMERAL.match(token.text)
-                    return (head[1] + (head[2] or "") if head else ""), key
-        return "", None
+                    head = _PLAIN_NUMERAL.match(token.text.removesuffix("/"))
+                    chain += head[1] + (head[2] or "") if head else ""
+                    if not token.text.endswith("/"):
+                        return chain, key
+                    chain += "/"  # the next one is itself applied to what follows it
+        return chain.removesuffix("/"), key
 
     def _remark_lost_beat(self, number: int, token: Token | None) -> None:
         mark = "" if token is None else f" {token.text}"
