@@ -97,9 +97,9 @@ class _MeiWriter:
         opening: dict[int, list[str]] = {}
         closing: dict[int, int] = {}
         for group in sorted(self.score.groups, key=lambda group: (group.first, -group.last)):
-            label = f"<label>{escape(group.name)}</label>" if group.name else ""
+            # Group names would collide with the braces of keyboard parts.
             symbol = "" if group.symbol == "none" else f' symbol="{_group_symbol(group.symbol)}"'
-            opening.setdefault(group.first, []).append(f'<staffGrp{symbol} bar.thru="true">{label}')
+            opening.setdefault(group.first, []).append(f'<staffGrp{symbol} bar.thru="true">')
             closing[group.last] = closing.get(group.last, 0) + 1
         out = ["<staffGrp>"]
         row = 0

@@ -6,9 +6,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from xml.etree.ElementTree import Element, SubElement
 
+from harmony.chords.kinds import chord_to_kind
+from harmony.pitch.spelling import PitchName
 from harmony.scoring.direction import Direction, Harmony, Tempo
 from harmony.scoring.timeline import Timeline
 from harmony.scoring.value import duration_to_value
+from harmony.writing.symbol import symbol_tail
 
 DYNAMICS = frozenset(
     {
@@ -130,18 +133,25 @@ def place_symbols(
 
 
 def _add_chord(element: Element, harmony: Harmony) -> None:
-    chord = harmony.chord
-    assert chord is not None
-    root = SubElement(element, "root")
-    SubElement(root, "root-step").text = chord.root.letter
-    if chord.root.alter:
-        SubElement(root, "root-alter").text = str(chord.root.alter)
-    SubElement(element, "kind", text=harmony.symbol or "?").text = "other"
-    if chord.bass != chord.root:
-        bass = SubElement(element, "bass")
-        SubElement(bass, "bass-step").text = chord.bass.letter
-        if chord.bass.alter:
-            SubElement(bass, "bass-alter").text = str(chord.bass.alter)
+    written = chord_to_kind(harmony.chord)
+    assert written is not None
+    _add_name(SubElement(element, "root"), "root", written.root)
+    text = symbol_tail(harmony.symbol) if harmony.symbol else written.text
+    SubElement(element, "kind", text=text).text = written.kind
+    if written.bass is not None:
+        _add_name(SubElement(element, "bass"), "bass", written.bass)
+    for degree in written.degrees:
+        # The kind's text already says them, so they are not printed again.
+        holder = SubElement(element, "degree", {"print-object": "no"})
+        SubElement(holder, "degree-value").text = str(degree.value)
+        SubElement(holder, "degree-alter").text = str(degree.alter)
+        SubElement(holder, "degree-type").text = degree.type
+
+
+def _add_name(holder: Element, prefix: str, name: PitchName) -> None:
+    SubElement(holder, f"{prefix}-step").text = name.letter
+    if name.alter:
+        SubElement(holder, f"{prefix}-alter").text = str(name.alter)
 
 
 def place_numerals(

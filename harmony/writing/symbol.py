@@ -4,32 +4,33 @@ from __future__ import annotations
 
 import re
 
-from harmony.chords.chord import Chord
-from harmony.chords.qualities import rows_by_name
+from harmony.chords.naming import chord_symbol
 from harmony.scoring.direction import Harmony
 
 _ACCIDENTALS = str.maketrans({"#": "♯", "b": "♭"})
 _ROOT = re.compile(r"^([A-G])([#b]*)|(?<=/)([A-G])([#b]*)")
+_HEAD = re.compile(r"^[A-G][#b]*")
+_BASS = re.compile(r"/[A-G][#b]*$")
 _ALTERED = re.compile(r"([#b]+)(?=\d)")
 _NUMERAL = re.compile(
     r"(?P<sign>^[#b]+|(?<=/)[#b]+)|(?P<half>ø|%|/o)|(?P<dim>o)|(?P<figures>(?:[#b]*\d)+)"
 )
 
 
-def chord_to_symbol(chord: Chord) -> str:
-    """Give the chord symbol of a chord in plain characters, such as ``Bbm7/Db``."""
-    row = rows_by_name().get(chord.quality.name)
-    symbol = f"{chord.root}{row.symbol if row else chord.quality.name}"
-    symbol += "".join(f"(add{degree})" for degree in chord.added)
-    symbol += "".join(f"(no{degree})" for degree in chord.omitted)
-    return symbol if chord.bass == chord.root else f"{symbol}/{chord.bass}"
-
-
 def harmony_symbol(harmony: Harmony) -> str:
     """Give the text above the staff: as written, or made from the chord."""
     if harmony.symbol or harmony.chord is None:
         return harmony.symbol or "N.C."
-    return chord_to_symbol(harmony.chord)
+    return chord_symbol(harmony.chord)
+
+
+def symbol_tail(symbol: str) -> str:
+    """Give what stands after the root of a chord symbol, without its bass.
+
+    >>> symbol_tail("Bbm7/Ab"), symbol_tail("C6/9")
+    ('m7', '6/9')
+    """
+    return _BASS.sub("", _HEAD.sub("", symbol))
 
 
 def engrave_symbol(symbol: str) -> str:

@@ -1,0 +1,117 @@
+"""Random scores: irregular rhythms, several staves and voices, transposing parts."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from hypothesis import strategies as st
+
+from harmony.pitch import Interval, Key, Meter, MeterMap, Pitch
+from harmony.scoring import (
+    ClefChange,
+    Direction,
+    Event,
+    Grace,
+    KeyChange,
+    Lyric,
+    Part,
+    Score,
+    Staff,
+    Tempo,
+)
+
+METERS = ("4/4", "3/4", "6/8", "2/2", "5/8", "9/8", "3+2/8", "3/8", "7/4")
+#: Sounding minus written of common instruments: clarinets, horn, piccolo, bass, alto saxophone.
+TRANSPOSITIONS = ("P1", "-M2", "-m3", "-P5", "P8", "-P8", "-M6", "-M9", "m3")
+TRIPLETS = [(Fraction(1, 3),) * 3, (Fraction(2, 3), Fraction(1, 3)), (Fraction(2, 3),) * 3]
+PLAIN = [Fraction(n, 4) for n in (1, 2, 3, 4, 6, 7, 8, 10, 12, 16, 20)] + [Fraction(1, 8)]
+
+
+def pitches() -> st.SearchStrategy[Pitch]:
+    return st.builds(
+        Pitch, st.sampled_from("CDEFGAB"), st.sampled_from((0, 0, 0, 1, -1, 2, -2)),
+        st.integers(2, 6),
+    )  # fmt: skip
+
+
+@st.composite
+def voices(draw: st.DrawFn, voice: int, length: Fraction, *, has_extras: bool) -> list[Event]:
+    """Draw events that fill about ``length`` quarters, with a gap now and then."""
+    events: list[Event] = []
+    place = Fraction(0)
+    while place < length:
+        on_beat = place.denominator == 1
+        cells = [(value,) for value in PLAIN] + (TRIPLETS if on_beat else [])
+        for duration in draw(st.sampled_from(cells)):
+            found = draw(st.lists(pitches(), max_size=3, unique_by=lambda p: (p.letter, p.octave)))
+            kind = draw(st.integers(0, 9))
+            if kind == 9 and has_extras and found:
+                events.append(
+                    Event(place, Fraction(0), (found[0],), voice, grace=Grace(slashed=False))
+                )
+            if kind != 8:
+                marks = draw(
+                    st.sampled_from(
+                        ((), (), ("staccato",), ("accent", "fermata"), ("up-bow",), ("trill-mark",))
+                    )
+                )
+                events.append(
+                    Event(
+                        place,
+                        duration,
+                        tuple(sorted(found, key=lambda p: p.midi)),
+                        voice,
+                        marks=marks if has_extras and found else (),
+                        lyrics=(Lyric("la"),) if has_extras and found and kind == 0 else (),
+                        id=f"e{voice}-{len(events)}",
+                    )
+                )
+            place += duration
+    return events
+
+
+@st.composite
+def scores(draw: st.DrawFn, *, has_extras: bool = True) -> Score:
+    meter = Meter.from_text(draw(st.sampled_from(METERS)))
+    pickup = draw(st.sampled_from((Fraction(0), Fraction(0), Fraction(1, 2), Fraction(1))))
+    pickup = pickup if pickup < meter.bar_quarters else Fraction(0)
+    meters = MeterMap(
+        ((1, meter),) + (((3, Meter((3,), 4)),) if draw(st.booleans()) else ()), pickup
+    )
+    length = Fraction(draw(st.integers(1, 14)))
+    parts = []
+    for number in range(draw(st.integers(1, 3))):
+        staves = []
+        for _ in range(draw(st.integers(1, 2))):
+            events = draw(voices(1, length, has_extras=has_extras))
+            if draw(st.booleans()):
+                events = events + draw(voices(2, length, has_extras=has_extras))
+            events.sort(key=lambda event: event.onset)
+            clefs = [ClefChange(Fraction(0), draw(st.sampled_from(("treble", "bass", "alto"))))]
+            if has_extras and draw(st.booleans()):
+                clefs.append(ClefChange(Fraction(draw(st.integers(1, 3))), "tenor"))
+            directions = (
+                (
+                    Direction(Fraction(0), "dynamic", "mf", "below"),
+                    Direction(Fraction(1, 2), "wedge", "crescendo", "below", Fraction(2)),
+                    Direction(Fraction(1), "words", "dolce & legato"),
+                )
+                if has_extras and draw(st.booleans())
+                else ()
+            )
+            staves.append(Staff(tuple(events), tuple(clefs), directions))
+        interval = Interval.from_text(draw(st.sampled_from(TRANSPOSITIONS)))
+        parts.append(Part(f"Part {number + 1}", tuple(staves), transposition=interval))
+    keys = []
+    if draw(st.booleans()):
+        names = st.sampled_from(("C", "Bb", "F#", "c#", "Gb", "B", "eb", "D dorian"))
+        keys.append(KeyChange(Fraction(0), Key.from_text(draw(names))))
+        if draw(st.booleans()):
+            keys.append(KeyChange(meters.bar_start(2), Key.from_text(draw(names))))
+    return Score(
+        tuple(parts),
+        meters,
+        (Tempo(Fraction(0), 96.0, "Andante"),),
+        keys=tuple(keys),
+        title="<Draw>",
+    )
