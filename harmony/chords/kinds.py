@@ -94,10 +94,12 @@ def chord_to_kind(chord: Chord | None) -> ChordKind | None:
     kind, symbol = ("other", "") if row is None else (row.kind, row.symbol)
     if kind in _FUNCTIONAL_FIGURES:
         kind = "other"
-    wanted = {d.number: d for d in chord.quality.degrees}
+    wanted = {d.number: d for d in reversed(chord.quality.degrees)}
     doubled = [d for d in chord.quality.degrees if wanted[d.number] != d]
     degrees = _differences(kind, wanted)
     degrees += [_added(d) for d in (*doubled, *chord.added)]
+    # Alterations first, then what is added, each upward, as a reader expects them.
+    degrees.sort(key=lambda degree: (degree.type == "add", degree.value, degree.alter))
     kept = {d.value for d in degrees if d.type == "subtract"}
     degrees += [
         KindDegree(d.number, 0, "subtract")
@@ -143,9 +145,18 @@ def _sixth_to_kind(chord: Chord) -> ChordKind:
 def _symbol_text(symbol: str, chord: Chord) -> str:
     """Print the quality with what was added and left out."""
     if chord.quality.name not in rows_by_name():
-        return "(" + ",".join(str(d) for d in chord.degrees if d.number != 1) + ")"
+        return f"({','.join(_spell_degrees(chord))})"
     changes = [f"add{d}" for d in chord.added] + [f"no{d.number}" for d in chord.omitted]
     return symbol + (f"({','.join(changes)})" if changes else "")
+
+
+def _spell_degrees(chord: Chord) -> list[str]:
+    """Write degrees that have no name as changes of a major triad."""
+    degrees = list(chord.degrees)
+    left_out = [f"no{number}" for number in (3, 5) if Degree(number) not in degrees]
+    fifths = [str(d) for d in degrees if d.number == 5 and d.alter]
+    added = [f"add{d}" for d in degrees if d.number not in (1, 5) and d != Degree(3)]
+    return [change for change in left_out if change != "no5" or not fifths] + fifths + added
 
 
 def kind_to_chord(

@@ -131,7 +131,8 @@ def _is_in_scale(root: PitchName, quality: Quality, key: Key) -> bool:
 def _find_sixth(root: PitchName, quality: Quality, bass: PitchName, key: Key) -> str:
     names = {"it6": ("It6",), "fr6": ("Fr43", "Fr65", "Fr42", "Fr7"), "sw6": ("Sw43",),
              "ger6": ("Ger65", "Ger43", "Ger42", "Ger7")}.get(quality.name, ())  # fmt: skip
-    for figure in names:
+    targets = ("", "/V", "/IV", "/ii", "/vi", "/iii", "/iv", "/VI", "/III", "/VII")
+    for figure in (name + target for target in targets for name in names):
         chord = read_numeral(figure, key)
         if (chord.root, chord.bass) == (root, bass):
             return figure
