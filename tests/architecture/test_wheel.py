@@ -116,6 +116,24 @@ def test_the_wheel_s_tables_are_found_in_the_environment(installed: Path, tmp_pa
         assert Path(line).is_relative_to(installed.parent)
 
 
+def assert_copied(folder: Path) -> list[Path]:
+    """Check that every shipped desk is there, and give their paths."""
+    desks = sorted(folder.glob("*.ipynb"))
+    shipped = sorted(path.name for path in (ROOT / "notebooks").glob("*.ipynb"))
+    assert [desk.name for desk in desks] == shipped != []
+    return desks
+
+
+def assert_worked(desk: Path) -> None:
+    """Check that a desk's cells were run, showed something, and met no error."""
+    cells = json.loads(desk.read_text(encoding="utf-8"))["cells"]
+    code = [cell for cell in cells if cell["cell_type"] == "code"]
+    outputs = [output for cell in code for output in cell["outputs"]]
+    assert all(cell["execution_count"] for cell in code)
+    assert bool(outputs) is bool(code)
+    assert not [output for output in outputs if output["output_type"] == "error"]
+
+
 def test_the_workbench_opens_from_the_wheel(installed: Path, tmp_path: Path) -> None:
     process = subprocess.Popen(
         [installed / "harmony", "workbench", "sketchbook", "--no-browser"],
@@ -139,13 +157,8 @@ def test_the_workbench_opens_from_the_wheel(installed: Path, tmp_path: Path) -> 
         assert address, "".join(lines)
         with urllib.request.urlopen(address.group(), timeout=30) as page:
             assert page.status == 200
-        desks = list((tmp_path / "sketchbook" / "desks").glob("*.ipynb"))
-        assert desks
-        for desk in desks:
-            cells = json.loads(desk.read_text(encoding="utf-8"))["cells"]
-            outputs = [output for cell in cells for output in cell.get("outputs", [])]
-            assert outputs
-            assert not [output for output in outputs if output["output_type"] == "error"]
+        for desk in assert_copied(tmp_path / "sketchbook" / "desks"):
+            assert_worked(desk)
         process.send_signal(signal.SIGINT)
         assert process.wait(timeout=60) == 0
     finally:
