@@ -1,0 +1,82 @@
+"""`harmony canon`: the canons of a theme."""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from pathlib import Path
+from typing import Any
+
+import harmony
+from harmony.cli.options import CommandParser, read_count
+from harmony.cli.output import Answer, check_output, deliver
+from harmony.cli.theme_source import add_theme_options, open_given_theme
+
+DESCRIPTION = """\
+Look for canons of a theme: every interval up to two octaves either way, in four
+motions, at equal, halved and doubled durations, at every eighth of distance. Each
+is judged, and what is wrong with it is said by bar and beat."""
+
+EXAMPLES = """\
+examples:
+  harmony canon shuttle.abc
+  harmony canon shuttle.abc --judge strict
+  harmony canon shuttle.abc --voices 3 -o three.musicxml
+  harmony canon sketch.musicxml --part Viola --bars 5-12 --json"""
+
+_ENDINGS = (".musicxml", ".xml", ".mxl", ".json", ".txt")
+_TOLD = 12
+
+
+def add_options(parser: CommandParser) -> None:
+    """Declare the command's words and options."""
+    add_theme_options(parser)
+    parser.add_argument("--voices", metavar="N", default="2", help="2, 3 or 4 voices (2)")
+    parser.add_argument(
+        "--judge", metavar="JUDGE", default="tonal",
+        help="strict, tonal or free: how dissonance is weighed (tonal)",
+    )  # fmt: skip
+    parser.add_output_options("a score of the first canon (.musicxml, .xml, .mxl), .json or .txt")
+
+
+def run(options: Namespace) -> None:
+    """Look for canons and deliver."""
+    check_output(options, _ENDINGS)
+    voices = read_count(options.voices, "--voices", least=2)
+    found = harmony.canon(open_given_theme(options), voices=voices, judge=options.judge)
+
+    def save_score(path: Path, replace: bool) -> None:  # noqa: FBT001 - the writers' one shape
+        found.to_musicxml(path, overwrite=replace)
+
+    data = found.to_json()
+    told = "\n".join(
+        _tell(row) if voices == 2 else _tell_entries(row) for row in data["canons"][:_TOLD]
+    )
+    writers = dict.fromkeys((".musicxml", ".xml", ".mxl"), save_score)
+    deliver(
+        Answer(told or "No canon of this theme goes well enough to offer.", data, writers), options
+    )
+
+
+def _tell(row: dict[str, Any]) -> str:
+    """Tell a two-voice canon in one line, with its first fault in words."""
+    where = (
+        "at the unison" if row["direction"] == "unison" else f"{row['interval']} {row['direction']}"
+    )
+    stretch = {1: "", 2: ", in doubled durations", 0.5: ", in halved durations"}[row["stretch"]]
+    faults = row["faults"]
+    wrong = f"; {faults[0]['message']}" if faults else ""
+    count = f"{len(faults)} fault{'s' if len(faults) != 1 else ''}" if faults else "no fault"
+    return (
+        f"{row['rank']:>3}. {where}, {row['delay']:g} quarters later, {row['motion']}{stretch}"
+        f" ({row['answer']}): holds for {row['holds_for']:g} quarters, {count}{wrong}"
+    )
+
+
+def _tell_entries(row: dict[str, Any]) -> str:
+    """Tell a canon in more voices in one line."""
+    entries = ", ".join(
+        f"{abs(e['steps'])} steps {'up' if e['steps'] >= 0 else 'down'}"
+        f" after {e['delay']:g} quarters"
+        for e in row["entries"]
+    )
+    return f"{row['rank']:>3}. {row['voices']} voices: {entries} (score {row['score']:.2f})"

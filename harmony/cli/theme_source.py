@@ -1,0 +1,24 @@
+"""The theme a command is given: a score, a part of it, some bars."""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from dataclasses import replace
+
+import harmony
+from harmony.cli.options import CommandParser
+from harmony.pitch import Key, Theme
+
+
+def add_theme_options(parser: CommandParser) -> None:
+    """Declare which score, which part, which bars, which key."""
+    parser.add_argument("score", metavar="SCORE", help="MusicXML, MIDI, ABC or kern")
+    parser.add_argument("--part", metavar="P", help="the part's name or number (the first)")
+    parser.add_argument("--bars", metavar="A-B", help="only these bars")
+    parser.add_argument("--key", metavar="K", help="the key, if the score does not say it")
+
+
+def open_given_theme(options: Namespace) -> Theme:
+    """Open the theme that the options name."""
+    theme: Theme = harmony.open_theme(options.score, part=options.part, bars=options.bars)
+    return replace(theme, key=Key.from_text(options.key)) if options.key else theme

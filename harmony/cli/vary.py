@@ -1,0 +1,48 @@
+"""`harmony vary`: a theme transformed."""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from pathlib import Path
+
+import harmony
+from harmony.cli.options import CommandParser
+from harmony.cli.output import Answer, check_output, deliver
+from harmony.cli.theme_source import add_theme_options, open_given_theme
+
+DESCRIPTION = """\
+Transform a theme by operations of the trade, done in the order given, each
+upon the last. The result is properly spelled and remembers what was done."""
+
+EXAMPLES = """\
+examples:
+  harmony vary shuttle.musicxml --by retrograde
+  harmony vary shuttle.abc --by "diatonic inversion about D5" --by "augmentation by 2"
+  harmony vary shuttle.abc --bars 1-4 --by "mode phrygian dominant" -o darker.musicxml
+  harmony vary shuttle.abc --by "dance habanera" --json"""
+
+_ENDINGS = (".musicxml", ".xml", ".mxl", ".json", ".txt")
+
+
+def add_options(parser: CommandParser) -> None:
+    """Declare the command's words and options."""
+    add_theme_options(parser)
+    parser.add_argument(
+        "--by", dest="names", metavar="NAME", action="append", default=[], required=True,
+        help="an operation; as often as wanted, done in order",
+    )  # fmt: skip
+    parser.add_output_options("a score of the result (.musicxml, .xml, .mxl), .json or .txt")
+
+
+def run(options: Namespace) -> None:
+    """Transform and deliver."""
+    check_output(options, _ENDINGS)
+    varied = harmony.vary(open_given_theme(options), *options.names)
+
+    def save_score(path: Path, replace: bool) -> None:  # noqa: FBT001 - the writers' one shape
+        varied.to_musicxml(path, overwrite=replace)
+
+    data = varied.to_json()
+    lines = [f"{row['offset']:>8g}  {row['duration']:>6g}  {row['pitch']}" for row in data["notes"]]
+    told = "\n".join([", then ".join(data["derived"]), "", "  offset  length  pitch", *lines])
+    deliver(Answer(told, data, dict.fromkeys((".musicxml", ".xml", ".mxl"), save_score)), options)

@@ -1,0 +1,1 @@
+"""What a theme can become: transformed, in canon, combined."""

@@ -1,0 +1,113 @@
+"""What a theme can become: the public functions ``vary`` and ``canon``."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from harmony.errors import HarmonyError
+from harmony.pitch import Theme
+from harmony.scoring.build import theme_to_score
+from harmony.showing import Shown
+from harmony.themes.canon import Canon, Canons, find_canons
+from harmony.themes.counterpoint import JUDGES, Judge
+from harmony.themes.operations import vary_once
+from harmony.themes.score import canon_to_score, stretto_to_score
+from harmony.themes.stretto import Stretto, find_strettos
+from harmony.units import quarters_to_json
+
+
+@dataclass(frozen=True, slots=True)
+class Variation(Shown):
+    """A transformed theme that remembers where it came from."""
+
+    theme: Theme
+
+    @property
+    def derived(self) -> tuple[str, ...]:
+        """What was done, in order."""
+        return self.theme.parent[1:]
+
+    def to_json(self) -> dict[str, Any]:
+        """Give what ``harmony vary --json`` prints: sounding notes and the operations."""
+        return {"notes": self.to_rows(), "derived": list(self.derived)}
+
+    def to_rows(self, alternative: int = 1) -> list[dict[str, Any]]:  # noqa: ARG002
+        """Give one row a sounding note."""
+        return [
+            {
+                "offset": quarters_to_json(note.onset),
+                "duration": quarters_to_json(note.duration),
+                "pitch": str(note.pitch),
+            }
+            for note in self.theme.line.sounding
+        ]
+
+    def to_score(self, alternative: int = 1) -> Any:  # noqa: ARG002
+        """Give the theme as a score of one staff."""
+        return theme_to_score(self.theme)
+
+
+@dataclass(frozen=True, slots=True)
+class CanonBook(Shown):
+    """The canons of a theme: in two voices, or in three and four as ``strettos``."""
+
+    theme: Theme
+    canons: tuple[Canon, ...]
+    cells: int
+    strettos: tuple[Stretto, ...] = ()
+
+    def to_json(self) -> dict[str, Any]:
+        """Give what ``harmony canon --json`` prints."""
+        if not self.strettos:
+            return {"canons": [canon.to_json() for canon in self.canons]}
+        return {
+            "canons": [
+                {
+                    "rank": place,
+                    "score": round(found.score, 4),
+                    "voices": len(found.entries) + 1,
+                    "entries": [
+                        {"steps": steps, "delay": quarters_to_json(delay)}
+                        for steps, delay in found.entries
+                    ],
+                    "pair_scores": [round(score, 4) for score in found.pair_scores],
+                }
+                for place, found in enumerate(self.strettos, start=1)
+            ]
+        }
+
+    def to_rows(self, alternative: int = 1) -> list[dict[str, Any]]:  # noqa: ARG002
+        """Give one row a canon, without its faults and entries."""
+        rows = self.to_json()["canons"]
+        return [{k: v for k, v in row.items() if not isinstance(v, list)} for row in rows]
+
+    def to_score(self, alternative: int = 1) -> Any:
+        """Give canon ``alternative``, counted from 1 as listed, a staff a voice."""
+        listed: tuple[Any, ...] = self.strettos or self.canons
+        if not 1 <= alternative <= len(listed):
+            raise HarmonyError(f"There are canons 1 to {len(listed)}; {alternative} is not one.")
+        chosen = listed[alternative - 1]
+        return stretto_to_score(chosen) if self.strettos else canon_to_score(chosen)
+
+
+def vary(theme: Theme, *names: str) -> Variation:
+    """Give the theme with named operations done in order, each upon the last."""
+    if not names:
+        raise HarmonyError("Say what to do with the theme, for example 'retrograde'.")
+    for name in names:
+        theme = vary_once(theme, name)
+    return Variation(theme)
+
+
+def canon(
+    theme: Theme, *, voices: int = 2, judge: Judge = "tonal", spacing: Fraction | None = None
+) -> CanonBook:
+    """Look for canons of a theme in 2, 3 or 4 voices, best first."""
+    if judge not in JUDGES:
+        raise HarmonyError(f"{judge!r} is not a way of judging; it is strict, tonal or free.")
+    if voices == 2:
+        found: Canons = find_canons(theme, judge, **({"spacing": spacing} if spacing else {}))
+        return CanonBook(theme, found.canons, found.grid.count)
+    return CanonBook(theme, (), 0, find_strettos(theme, voices, judge))

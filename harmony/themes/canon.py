@@ -1,0 +1,246 @@
+"""Canons of a theme: found, ranked, explained, and written out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from harmony.errors import HarmonyError
+from harmony.pitch import Interval, Line, Pitch, Theme
+from harmony.showing import Shown
+from harmony.themes.counterpoint import JUDGES, KINDS, Judge, judge_rows, lay_motions
+from harmony.themes.degrees import key_of
+from harmony.themes.follower import MOTIONS, Cell, answer_codes, follower_line
+from harmony.themes.survey import EIGHTH, Survey, lay_follower, survey
+from harmony.themes.tracks import common_tick, line_times, line_to_track, tick_weights
+from harmony.units import quarters_to_json
+
+LISTED_PER_MOTION = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """Something wrong between two voices, at a time in quarters, in words."""
+
+    offset: Fraction
+    kind: str
+    message: str
+
+
+@dataclass(frozen=True, slots=True)
+class Canon:
+    """One canon in two voices: what answers what, how well, and what is wrong.
+
+    ``holds_for`` is the time in quarters from the follower's entry to the first
+    fault. ``rank`` counts all canons of the theme, ``rank_in_motion`` those of
+    the same motion; octave transpositions of one canon do not push each other down.
+    """
+
+    theme: Theme
+    cell: Cell
+    judge: Judge
+    score: float
+    holds_for: Fraction
+    rank: int
+    rank_in_motion: int
+
+    @property
+    def follower(self) -> Line:
+        """The answering voice as it sounds."""
+        return follower_line(self.theme, self.cell)
+
+    @property
+    def interval(self) -> Interval:
+        """From the leader's first note to the follower's."""
+        leader, follower = self.theme.line.sounding[0].pitch, self.follower.sounding[0].pitch
+        assert leader is not None
+        assert follower is not None
+        return Interval.between(leader, follower)
+
+    @property
+    def direction(self) -> str:
+        """``above``, ``below`` or ``unison``."""
+        interval = self.interval
+        if interval.steps == 0 and interval.semitones == 0:
+            return "unison"
+        return "below" if interval.name.startswith("-") else "above"
+
+    @property
+    def answer(self) -> str:
+        """``real``, ``diatonic`` or ``tonal``."""
+        return "diatonic" if self.cell.answer == "plain" else self.cell.answer
+
+    @property
+    def shift(self) -> str:
+        """In words, what the distance does to the meter; empty for whole bars."""
+        meter = self.theme.meters.changes[0][1]
+        beats = self.cell.delay / meter.beats_quarters[0]
+        if self.cell.delay % meter.bar_quarters == 0:
+            return ""
+        if beats.denominator == 1:
+            return "the answer's downbeats fall on other beats of the bar"
+        return "the answer falls between the beats"
+
+    def faults(self) -> tuple[Fault, ...]:
+        """Give everything the judge objects to, in order of time."""
+        return find_faults(self.theme, self.cell, self.judge)
+
+    def to_json(self) -> dict[str, Any]:
+        """Give the canon as the command prints it."""
+        return {
+            "rank": self.rank,
+            "rank_in_motion": self.rank_in_motion,
+            "interval": self.interval.name.lstrip("-"),
+            "direction": self.direction,
+            "steps": self.cell.steps,
+            "delay": quarters_to_json(self.cell.delay),
+            "motion": self.cell.motion,
+            "answer": self.answer,
+            "stretch": quarters_to_json(self.cell.stretch),
+            "holds_for": quarters_to_json(self.holds_for),
+            "score": round(self.score, 4),
+            "faults": [
+                {"offset": quarters_to_json(f.offset), "kind": f.kind, "message": f.message}
+                for f in self.faults()
+            ],
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Canons(Shown):
+    """The canons of a theme that are worth a look, best first, and the grid they came from."""
+
+    theme: Theme
+    judge: Judge
+    canons: tuple[Canon, ...]
+    grid: Survey
+
+    def to_json(self) -> dict[str, Any]:
+        """Give what ``harmony canon --json`` prints."""
+        return {"canons": [canon.to_json() for canon in self.canons]}
+
+    def to_rows(self, alternative: int = 1) -> list[dict[str, Any]]:  # noqa: ARG002
+        """Give one row a canon."""
+        return [{k: v for k, v in c.to_json().items() if k != "faults"} for c in self.canons]
+
+
+def find_canons(theme: Theme, judge: Judge = "tonal", *, spacing: Fraction = EIGHTH) -> Canons:
+    """Look at every two-voice canon of the grid and give the best, ranked.
+
+    Of each motion the best twelve are listed (an interval and its octaves at one
+    distance count once, and all that share a place are listed).
+    """
+    if judge not in JUDGES:
+        raise HarmonyError(f"{judge!r} is not a way of judging; it is strict, tonal or free.")
+    grid = survey(theme, judge, spacing=spacing)
+    in_motion = np.stack([_family_ranks(grid.score[m]) for m in range(len(MOTIONS))])
+    overall = _family_ranks(grid.score)
+    listed = [
+        Canon(
+            theme,
+            grid.cell(*place),
+            judge,
+            float(grid.score[place]),
+            Fraction(float(grid.holds_quarters[place])).limit_denominator(960),
+            int(overall[place]),
+            int(in_motion[place]),
+        )
+        for place in zip(
+            *np.nonzero((in_motion <= LISTED_PER_MOTION) & (grid.score > 0)), strict=True
+        )
+    ]
+    listed.sort(key=lambda canon: (-canon.score, abs(canon.cell.steps), canon.cell.delay))
+    return Canons(theme, judge, tuple(listed), grid)
+
+
+def _family_ranks(score: NDArray[np.float64]) -> NDArray[np.int64]:
+    """Rank cells (..., 29 steps, D): 1 + how many other families have a better member.
+
+    A family is an interval with its octave transpositions, at one distance.
+    """
+    steps, delays = score.shape[-2:]
+    flat = score.reshape(-1, steps, delays)
+    best = np.stack([flat[:, place::7].max(axis=1) for place in range(7)], axis=1)
+    ordered = np.sort(best.ravel())
+    above = ordered.size - np.searchsorted(ordered, flat, side="right")
+    own = best[:, np.arange(steps) % 7] > flat
+    return (1 + above - own).reshape(score.shape)
+
+
+def find_faults(theme: Theme, cell: Cell, judge: Judge) -> tuple[Fault, ...]:
+    """Give what a judge objects to in one canon, each explained in words."""
+    follower = follower_line(theme, cell)
+    tick = common_tick([*line_times(theme.line), *line_times(follower)])
+    ticks = int(theme.line.sounding[-1].end / tick)
+    weights = tick_weights(theme.meters, tick, ticks)
+    leader = line_to_track(theme.line, tick, ticks)
+    shaped, track, note_of_tick = lay_follower(theme, cell.motion, cell.stretch, tick)
+    first = theme.line.sounding[0]
+    assert first.pitch is not None
+    delay = np.array([int((first.onset + cell.delay) / tick)], np.intp)
+    motions = lay_motions(leader, track, delay, weights, judge)
+    codes = answer_codes(shaped, first.pitch, cell.motion, cell.steps, cell.answer, key_of(theme))
+    judged = judge_rows(leader.code, codes[note_of_tick], motions, weights, judge)
+    found = []
+    for place in np.flatnonzero(judged.faults[0]):
+        offset = int(place) * tick
+        bits = int(judged.faults[0, place])
+        for index, kind in enumerate(KINDS):
+            if bits >> index & 1:
+                message = _explain(theme, follower, offset, kind)
+                found.append(Fault(offset, kind, message))
+    return tuple(found)
+
+
+def _pitch_at(line: Line, offset: Fraction) -> Pitch | None:
+    for note in line.sounding:
+        if note.onset <= offset < note.end:
+            return note.pitch
+    return None
+
+
+def _explain(theme: Theme, follower: Line, offset: Fraction, kind: str) -> str:
+    """Say in a sentence where two voices clash and how."""
+    bar, beat = theme.meters.locate(offset)
+    one, two = _pitch_at(theme.line, offset), _pitch_at(follower, offset)
+    assert one is not None
+    assert two is not None
+    low, high = (one, two) if one.midi <= two.midi else (two, one)
+    between = Interval.between(low, high)
+    place = f"bar {bar} beat {float(beat):g}"
+    if kind == "dissonance":
+        return (
+            f"{place}: {_words(between)} {low}-{high}, neither prepared nor passed through by step"
+        )
+    return f"{place}: {kind}, arriving on {low}-{high}"
+
+
+_NUMBERS = (
+    "unison",
+    "second",
+    "third",
+    "fourth",
+    "fifth",
+    "sixth",
+    "seventh",
+    "octave",
+    "ninth",
+    "tenth",
+    "eleventh",
+    "twelfth",
+    "thirteenth",
+    "fourteenth",
+    "fifteenth",
+)
+_KINDS = {"P": "perfect", "M": "major", "m": "minor", "A": "augmented", "d": "diminished"}
+
+
+def _words(interval: Interval) -> str:
+    """Give an interval in words: ``minor seventh``."""
+    steps = abs(interval.steps)
+    number = _NUMBERS[steps] if steps < len(_NUMBERS) else _NUMBERS[steps % 7 or 7]
+    return f"{_KINDS[interval.name.lstrip('-')[0]]} {number}"

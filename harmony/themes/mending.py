@@ -1,0 +1,156 @@
+"""Mending a canon: the fewest and least audible changes to the theme that make it work."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from harmony.errors import HarmonyError
+from harmony.pitch import Line, Pitch, Theme
+from harmony.themes.canon import Fault, find_faults
+from harmony.themes.counterpoint import Judge
+from harmony.themes.degrees import key_of, pitch_to_place, place_to_pitch
+from harmony.themes.follower import Cell, follower_line
+from harmony.themes.transform import derive
+
+REACH_STEPS = 4  # a fifth either way
+MOST_CHANGES = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One note of the theme given another pitch; ``index`` counts its sounding notes."""
+
+    index: int
+    before: Pitch
+    after: Pitch
+
+    def describe(self, theme: Theme) -> str:
+        """Say the change in words."""
+        bar, beat = theme.meters.locate(theme.line.sounding[self.index].onset)
+        return f"bar {bar} beat {float(beat):g}: {self.before} becomes {self.after}"
+
+
+@dataclass(frozen=True, slots=True)
+class Mend:
+    """A changed theme whose canon has no fault left, and how audible the change is."""
+
+    theme: Theme
+    changes: tuple[Change, ...]
+    audible: float
+
+
+def mend(
+    theme: Theme, cell: Cell, judge: Judge = "tonal", *, most_changes: int = 2, protect: bool = True
+) -> tuple[Mend, ...]:
+    """Give every smallest set of changed notes that leaves the canon without a fault.
+
+    Notes move by up to a fifth within the key. The search is exhaustive: a fault
+    can only be mended by one of the notes that meet in it or their neighbours, so
+    nothing with up to ``most_changes`` changes is missed. With ``protect`` the
+    first bar and the highest note stay. The least audible comes first.
+    """
+    if not 1 <= most_changes <= MOST_CHANGES:
+        raise HarmonyError(f"From 1 to {MOST_CHANGES} notes can be changed, not {most_changes}.")
+    line = Line(theme.line.sounding)
+    plain = replace(theme, line=line)
+    kept = _protected(plain) if protect else frozenset()
+    for count in range(1, most_changes + 1):
+        found = {
+            tuple(sorted(changes, key=lambda change: change.index))
+            for changes in _search(plain, cell, judge, (), count, kept)
+        }
+        if found:
+            mends = [_build(theme, changes) for changes in found if changes]
+            return tuple(
+                sorted(mends, key=lambda m: (m.audible, m.changes[0].index, str(m.changes)))
+            )
+    return ()
+
+
+def _protected(theme: Theme) -> frozenset[int]:
+    notes = theme.line.sounding
+    first_bar_end = theme.meters.bar_start(theme.meters.first_bar + 1)
+    climax = max(range(len(notes)), key=lambda index: (notes[index].pitch.midi, -index))  # type: ignore[union-attr]
+    return frozenset({i for i, note in enumerate(notes) if note.onset < first_bar_end} | {climax})
+
+
+def _search(
+    theme: Theme,
+    cell: Cell,
+    judge: Judge,
+    done: tuple[Change, ...],
+    left: int,
+    kept: frozenset[int],
+) -> Iterator[tuple[Change, ...]]:
+    """Branch on every note that could answer for the first fault."""
+    faults = find_faults(theme, cell, judge)
+    if not faults:
+        yield done
+        return
+    if left == 0:
+        return
+    key = key_of(theme)
+    notes = theme.line.sounding
+    used = {change.index for change in done}
+    for index in _involved(theme, cell, faults[0]) - used - kept:
+        pitch = notes[index].pitch
+        assert pitch is not None
+        step, _ = pitch_to_place(pitch, key)
+        for move in range(-REACH_STEPS, REACH_STEPS + 1):
+            other = place_to_pitch(step + move, 0, key)
+            if other == pitch:
+                continue
+            changed = replace(
+                theme,
+                line=Line(
+                    tuple(
+                        replace(note, pitch=other) if place == index else note
+                        for place, note in enumerate(notes)
+                    )
+                ),
+            )
+            yield from _search(
+                changed, cell, judge, (*done, Change(index, pitch, other)), left - 1, kept
+            )
+
+
+def _involved(theme: Theme, cell: Cell, fault: Fault) -> set[int]:
+    """Give the indices of the theme's notes that meet in a fault, and their neighbours."""
+    count = len(theme.line.sounding)
+    follower = follower_line(theme, cell).sounding
+    backward = cell.motion.startswith("retrograde")
+    involved: set[int] = set()
+    for voice, line in (("leader", theme.line.sounding), ("follower", follower)):
+        for place, note in enumerate(line):
+            if note.onset <= fault.offset < note.end:
+                index = count - 1 - place if voice == "follower" and backward else place
+                involved |= {index - 1, index, index + 1}
+    if cell.motion.endswith("contrary") or backward:
+        involved.add(count - 1 if backward else 0)  # the note the answer is set from
+    return {index for index in involved if 0 <= index < count}
+
+
+def _build(theme: Theme, changes: tuple[Change, ...]) -> Mend:
+    notes = list(theme.line.sounding)
+    audible = 0.0
+    for change in changes:
+        note = notes[change.index]
+        size = abs(change.after.staff_step - change.before.staff_step)
+        stress = 1 + theme.meters.weight(note.onset) / 2
+        audible += stress * float(note.duration) ** 0.5 * (1 + size / 2)
+        audible += _contour_change(notes, change)
+        notes[change.index] = replace(note, pitch=change.after)
+    said = "; ".join(change.describe(theme) for change in changes)
+    return Mend(derive(theme, f"mended ({said})", Line(tuple(notes))), changes, round(audible, 3))
+
+
+def _contour_change(notes: list, change: Change) -> float:  # type: ignore[type-arg]
+    """Count the neighbours to which the melody now moves the other way, or leaps."""
+    cost = 0.0
+    for place in (change.index - 1, change.index + 1):
+        if 0 <= place < len(notes):
+            neighbour = notes[place].pitch.staff_step
+            was, now = change.before.staff_step - neighbour, change.after.staff_step - neighbour
+            cost += 1.0 * (was * now < 0) + 0.5 * (abs(now) > 2 >= abs(was))
+    return cost

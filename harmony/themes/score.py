@@ -1,0 +1,51 @@
+"""Canons and combinations as scores, a staff a voice."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from harmony.pitch import Line, Theme
+from harmony.scoring import KeyChange, Part, Score, Staff, Tempo
+from harmony.scoring.build import line_to_events, usual_clef
+from harmony.scoring.clef import ClefChange
+from harmony.themes.canon import Canon
+from harmony.themes.combine import Combination
+from harmony.themes.stretto import Stretto
+
+_START = Fraction(0)
+_NAMES = ("Leader", "Second voice", "Third voice", "Fourth voice")
+
+
+def canon_to_score(canon: Canon) -> Score:
+    """Give a canon in two voices; notes have the ids a0, a1, ... and b0, b1, ..."""
+    return lines_to_score(canon.theme, (canon.theme.line, canon.follower), ("Leader", "Follower"))
+
+
+def stretto_to_score(stretto: Stretto) -> Score:
+    """Give a canon in three or four voices, the leader on top."""
+    return lines_to_score(stretto.theme, stretto.lines, _NAMES[: len(stretto.lines)])
+
+
+def combination_to_score(combination: Combination) -> Score:
+    """Give two themes together, the first on top."""
+    lines = (combination.first.line, combination.second_line)
+    names = (combination.first.title or "First theme", combination.second.title or "Second theme")
+    return lines_to_score(combination.first, lines, names)
+
+
+def lines_to_score(theme: Theme, lines: tuple[Line, ...], names: tuple[str, ...]) -> Score:
+    """Give lines under the meters, key and tempo of a theme, one staff each."""
+    parts = []
+    for place, (line, name) in enumerate(zip(lines, names, strict=True)):
+        sounding = [note.pitch for note in line if note.pitch is not None]
+        events = line_to_events(line, prefix="abcdefgh"[place])
+        parts.append(Part(name, (Staff(events, (ClefChange(_START, usual_clef(sounding)),)),)))
+    speed = theme.quarters_per_minute
+    return Score(
+        parts=tuple(parts),
+        meters=theme.meters,
+        tempi=() if speed is None else (Tempo(_START, speed),),
+        keys=() if theme.key is None else (KeyChange(_START, theme.key),),
+        title=theme.title,
+        source=theme.source,
+    )

@@ -1,0 +1,201 @@
+"""Canons in three and four voices: entries chosen together, exactly.
+
+Each pair of voices is a canon of its own; the entries with the best pairs in sum
+are found by branch and bound, so no better set exists among the entries looked at.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from fractions import Fraction
+
+import numpy as np
+from numpy.typing import NDArray
+
+from harmony.errors import HarmonyError
+from harmony.pitch import Line, Theme
+from harmony.themes.counterpoint import Judge, judge_rows, lay_motions
+from harmony.themes.degrees import key_of
+from harmony.themes.follower import STEPS, Cell, answer_codes, follower_line
+from harmony.themes.survey import (
+    check_theme,
+    lay_follower,
+    score_rows,
+    weigh_delays,
+    weigh_interval,
+)
+from harmony.themes.tracks import common_tick, line_times, line_to_track, tick_weights
+from harmony.themes.transform import transpose_diatonic
+
+Floats = NDArray[np.float64]
+MOST_VOICES = 4
+MOST_ENTRIES = 400
+_WORST_PAIR = 0.3  # below this two voices do not go together, whatever the others do
+
+
+@dataclass(frozen=True, slots=True)
+class Stretto:
+    """Entries of a theme against itself: (steps, delay in quarters) of each follower.
+
+    ``score`` is the mean over all pairs of voices, 0 to 1; ``pair_scores`` those
+    of each pair, leader's first.
+    """
+
+    theme: Theme
+    judge: Judge
+    entries: tuple[tuple[int, Fraction], ...]
+    score: float
+    pair_scores: tuple[float, ...]
+
+    @property
+    def lines(self) -> tuple[Line, ...]:
+        """The leader and each follower as they sound."""
+        cells = (Cell("direct", steps, delay) for steps, delay in self.entries)
+        return (self.theme.line, *(follower_line(self.theme, cell) for cell in cells))
+
+
+def find_strettos(
+    theme: Theme,
+    voices: int,
+    judge: Judge = "tonal",
+    *,
+    count: int = 10,
+    is_cancelled: Callable[[], bool] | None = None,
+    report: Callable[[float], None] | None = None,
+) -> tuple[Stretto, ...]:
+    """Give the best canons in ``voices`` voices (3 or 4), best first.
+
+    Entries are diatonic, in equal durations, at every beat. Of the entries the
+    best 400 as two-voice canons are combined; among them the answer is exact
+    unless ``is_cancelled`` stopped the search, which then gives what it has.
+    """
+    if not 3 <= voices <= MOST_VOICES:
+        raise HarmonyError(f"A canon here has from 2 to {MOST_VOICES} voices, not {voices}.")
+    check_theme(theme)
+    delays, pairs = _pair_grid(theme, judge)
+    entries = [(s, d) for s in range(len(STEPS)) for d in range(1, len(delays))]
+    with_leader = np.array([pairs[0][s, d] for s, d in entries])
+    order = np.argsort(-with_leader, kind="stable")[:MOST_ENTRIES]
+    order = order[with_leader[order] > 0]
+    chosen = [entries[index] for index in order]
+    solo = with_leader[order]
+    mutual = _mutual(chosen, pairs)
+    if voices == 3:
+        sets = _best_pairs(solo, mutual, count)
+    else:
+        sets = _best_triples(solo, mutual, count, is_cancelled, report)
+    found = []
+    for members in sets:
+        ordered = sorted(members, key=lambda index: (chosen[index][1], chosen[index][0]))
+        scores = [float(solo[index]) for index in ordered]
+        scores += [
+            float(mutual[a, b]) for place, a in enumerate(ordered) for b in ordered[place + 1 :]
+        ]
+        found.append(
+            Stretto(
+                theme,
+                judge,
+                tuple((STEPS[chosen[i][0]], delays[chosen[i][1]]) for i in ordered),
+                sum(scores) / len(scores),
+                tuple(scores),
+            )
+        )
+    return tuple(found)
+
+
+def _pair_grid(theme: Theme, judge: Judge) -> tuple[tuple[Fraction, ...], list[Floats]]:
+    """Score every direct answer of the theme on each of its seven degrees.
+
+    Entry [t][s, d] is the answer at STEPS[s] and delay d to the theme moved t steps
+    up in its key.
+    """
+    notes = theme.line.sounding
+    beat = theme.meters.changes[0][1].beats_quarters[0]
+    length = notes[-1].end - notes[0].onset
+    delays = tuple(index * beat for index in range(int(length / beat) + 1))
+    tick = common_tick([*line_times(theme.line), notes[0].onset, beat])
+    ticks = int(notes[-1].end / tick)
+    weights = tick_weights(theme.meters, tick, ticks)
+    delay_ticks = np.array([int((notes[0].onset + delay) / tick) for delay in delays], np.intp)
+    usual = weigh_delays(theme.meters, delays)
+    key = key_of(theme)
+    grids = []
+    for degree in range(7):
+        moved = transpose_diatonic(theme, degree) if degree else theme
+        leader = line_to_track(moved.line, tick, ticks)
+        shaped, follower, note_of_tick = lay_follower(moved, "direct", Fraction(1), tick)
+        motions = lay_motions(leader, follower, delay_ticks, weights, judge)
+        share = motions.overlap / leader.ticks
+        first = shaped[0]
+        rows = []
+        for steps in STEPS:
+            codes = answer_codes(shaped, first, "direct", steps, "diatonic", key)
+            judged = judge_rows(leader.code, codes[note_of_tick], motions, weights, judge)
+            rows.append(score_rows(judged, motions, share) * usual * weigh_interval(steps))
+        grid = np.stack(rows)
+        grid[:, 0] = 0.0
+        grids.append(grid)
+    return delays, grids
+
+
+def _mutual(entries: list[tuple[int, int]], pairs: list[Floats]) -> Floats:
+    """Score each pair of followers against each other; -inf where they cannot be a pair."""
+    steps = np.array([STEPS[s] for s, _ in entries])
+    delays = np.array([d for _, d in entries])
+    stacked = np.stack(pairs)
+    apart = delays[None, :] - delays[:, None]
+    interval = steps[None, :] - steps[:, None]
+    usable = (apart > 0) & (np.abs(interval) <= STEPS[-1])
+    degree = np.broadcast_to((steps % 7)[:, None], apart.shape)
+    scores = np.full(apart.shape, -np.inf)
+    scores[usable] = stacked[degree[usable], interval[usable] + STEPS[-1], apart[usable]]
+    scores[scores < _WORST_PAIR] = -np.inf
+    return np.maximum(scores, scores.T)
+
+
+def _best_pairs(solo: Floats, mutual: Floats, count: int) -> list[tuple[int, ...]]:
+    total = solo[:, None] + solo[None, :] + mutual
+    total[np.tril_indices(len(solo))] = -np.inf
+    order = np.argsort(-total, axis=None, kind="stable")[:count]
+    rows, columns = np.unravel_index(order, total.shape)
+    return [
+        (int(a), int(b)) for a, b in zip(rows, columns, strict=True) if np.isfinite(total[a, b])
+    ]
+
+
+def _best_triples(
+    solo: Floats,
+    mutual: Floats,
+    count: int,
+    is_cancelled: Callable[[], bool] | None,
+    report: Callable[[float], None] | None,
+) -> list[tuple[int, ...]]:
+    """Find the best sets of three followers, pairs in the order of what they can still reach."""
+    size = len(solo)
+    if size < 3:
+        return []
+    partial = solo[:, None] + solo[None, :] + mutual
+    reach = (solo[None, :] + mutual).max(axis=1)  # best a third can add against one of the pair
+    most = mutual.max(axis=1)
+    bound = partial + np.minimum(reach[:, None] + most[None, :], most[:, None] + reach[None, :])
+    bound[np.tril_indices(size)] = -np.inf
+    order = np.argsort(-bound, axis=None, kind="stable")
+    best: list[tuple[float, tuple[int, ...]]] = []
+    for number, place in enumerate(order):
+        a, b = divmod(int(place), size)
+        if not np.isfinite(bound[a, b]):
+            break
+        if len(best) >= count and bound[a, b] <= best[-1][0]:
+            break
+        if number % 256 == 0:
+            if report:
+                report(number / len(order))
+            if is_cancelled and is_cancelled():
+                break
+        third = partial[a, b] + solo + mutual[a] + mutual[b]
+        third[: b + 1] = -np.inf  # each set once, its members rising
+        thirds = [int(c) for c in np.argsort(-third)[:count] if np.isfinite(third[c])]
+        best += [(float(third[c]), (a, b, c)) for c in thirds]
+        best = sorted(best, key=lambda item: (-item[0], item[1]))[:count]
+    return [members for _, members in best]

@@ -1,0 +1,222 @@
+"""Every two-voice canon of a theme, judged and scored in one sweep.
+
+The grid is 29 intervals (two octaves each way) by four motions by three stretches
+by every eighth of distance from 0 to the theme's length.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+import numpy as np
+from numpy.typing import NDArray
+
+from harmony.errors import HarmonyError
+from harmony.pitch import MeterMap, Pitch, Theme
+from harmony.themes.counterpoint import Judge, Judged, Motions, judge_rows, lay_motions
+from harmony.themes.degrees import key_of
+from harmony.themes.follower import (
+    MOTIONS,
+    STEPS,
+    STRETCHES,
+    AnswerKind,
+    Cell,
+    Motion,
+    answer_codes,
+    answer_kinds,
+    shape_rhythm,
+)
+from harmony.themes.tracks import (
+    Track,
+    common_tick,
+    line_times,
+    line_to_track,
+    tick_weights,
+)
+
+EIGHTH = Fraction(1, 2)
+MOST_BARS = 100
+ANSWERS: tuple[AnswerKind, ...] = ("real", "diatonic", "plain", "tonal")
+
+
+@dataclass(frozen=True, slots=True)
+class Survey:
+    """The judged grid: arrays of shape (motions, stretches, steps, delays).
+
+    ``score`` is 0 (nothing sounds together) to about 1; ``holds_quarters`` how
+    long it goes without a fault; ``fault_count`` and ``fault_weight`` how much
+    is wrong in all; ``answer`` indexes ANSWERS, the best kind in that cell.
+    """
+
+    theme: Theme
+    judge: Judge
+    delays: tuple[Fraction, ...]
+    score: NDArray[np.float64]
+    holds_quarters: NDArray[np.float64]
+    fault_count: NDArray[np.int64]
+    fault_weight: NDArray[np.float64]
+    answer: NDArray[np.int8]
+
+    @property
+    def count(self) -> int:
+        """How many cells were judged."""
+        return self.score.size
+
+    def cell(self, motion: int, stretch: int, step: int, delay: int) -> Cell:
+        """Give the cell at four indices, with its best kind of answer."""
+        kind = ANSWERS[int(self.answer[motion, stretch, step, delay])]
+        return Cell(MOTIONS[motion], STEPS[step], self.delays[delay], STRETCHES[stretch], kind)
+
+
+def check_theme(theme: Theme) -> None:
+    """Refuse what no canon can be made of, in one sentence."""
+    if len(theme.line.sounding) < 2:
+        raise HarmonyError("A canon needs a theme of at least two notes; this one has one.")
+    bars = theme.meters.bars_through(theme.line.end)
+    if len(bars) > MOST_BARS:
+        raise HarmonyError(
+            f"The theme has {len(bars)} bars; a canon is looked for in at most {MOST_BARS}: "
+            "take a part of it with bars A-B."
+        )
+
+
+def survey(theme: Theme, judge: Judge = "tonal", *, spacing: Fraction = EIGHTH) -> Survey:
+    """Judge the whole grid, at every ``spacing`` quarters of distance."""
+    check_theme(theme)
+    leader_notes = theme.line.sounding
+    start, length = leader_notes[0].onset, leader_notes[-1].end - leader_notes[0].onset
+    delays = tuple(index * spacing for index in range(int(length / spacing) + 1))
+    tick = common_tick([*line_times(theme.line), start, spacing], STRETCHES)
+    ticks = int(leader_notes[-1].end / tick)
+    weights = tick_weights(theme.meters, tick, ticks)
+    leader = line_to_track(theme.line, tick, ticks)
+    delay_ticks = np.array([int((start + delay) / tick) for delay in delays], np.intp)
+    shape = (len(MOTIONS), len(STRETCHES), len(STEPS), len(delays))
+    found = Survey(
+        theme,
+        judge,
+        delays,
+        np.full(shape, -1.0),
+        np.zeros(shape),
+        np.zeros(shape, np.int64),
+        np.zeros(shape),
+        np.zeros(shape, np.int8),
+    )
+    for m, motion in enumerate(MOTIONS):
+        for s, stretch in enumerate(STRETCHES):
+            _survey_shape(found, (m, s), leader, weights, delay_ticks, tick, motion, stretch)
+    return found
+
+
+def _survey_shape(
+    found: Survey,
+    place: tuple[int, int],
+    leader: Track,
+    weights: NDArray[np.int8],
+    delay_ticks: NDArray[np.intp],
+    tick: Fraction,
+    motion: Motion,
+    stretch: Fraction,
+) -> None:
+    """Judge one motion and stretch at every interval and distance."""
+    theme, judge = found.theme, found.judge
+    shaped, follower, note_of_tick = lay_follower(theme, motion, stretch, tick)
+    motions = lay_motions(leader, follower, delay_ticks, weights, judge)
+    trivial = motion == "direct" and stretch == 1  # at distance 0 it only doubles
+    first = theme.line.sounding[0].pitch
+    assert first is not None
+    key = key_of(theme)
+    share = motions.overlap / leader.ticks
+    usual = weigh_delays(theme.meters, found.delays) * (1.0 if stretch == 1 else _OTHER_STRETCH)
+    for index, steps in enumerate(STEPS):
+        tried: set[bytes] = set()
+        for kind in answer_kinds(motion, steps):
+            codes = answer_codes(shaped, first, motion, steps, kind, key)
+            if codes.tobytes() in tried:
+                continue
+            tried.add(codes.tobytes())
+            judged = judge_rows(leader.code, codes[note_of_tick], motions, weights, judge)
+            score = score_rows(judged, motions, share)
+            score *= usual * weigh_interval(steps)
+            if trivial:
+                score[0] = 0.0
+            where = (*place, index)
+            better = score > found.score[where]
+            found.score[where][better] = score[better]
+            found.holds_quarters[where][better] = (judged.holds * float(tick))[better]
+            found.fault_count[where][better] = np.count_nonzero(judged.faults, axis=1)[better]
+            found.fault_weight[where][better] = judged.weight[better]
+            found.answer[where][better] = ANSWERS.index(kind)
+
+
+#: What the score makes of a canon. The weights were set so that the canons of
+#: Palestrina's masses (music21 corpus) come first among all canons of their
+#: leading voices; see DEVELOPERS.md for how often they do.
+_ALONE, _FAULT, _FAULT_POWER, _HELD, _SHARE_POWER = 0.08, 0.2, 1.2, 0.17, 0.35
+_EVENTS_PER_FAULT = 16  # one weighted fault in so many notes costs _FAULT
+#: what the trade usually keeps: whole bars of distance, equal durations, the
+#: perfect intervals, near before far
+_WHOLE_BAR, _STRONG_BEAT, _BEAT, _OFF_BEAT = 1.0, 0.925, 0.85, 0.58
+_OTHER_STRETCH = 0.85
+_IMPERFECT_INTERVAL, _PER_STEP, _PAST_NINTH = 0.98, 0.006, 0.026
+
+
+def weigh_delays(meters: MeterMap, delays: tuple[Fraction, ...]) -> NDArray[np.float64]:
+    """Weigh distances by where they put the follower's beats against the leader's."""
+    return np.array([_usual_delay(meters, delay) for delay in delays])
+
+
+def _usual_delay(meters: MeterMap, delay: Fraction) -> float:
+    """Weigh a distance by where it puts the follower's beats against the leader's."""
+    meter = meters.changes[0][1]
+    bar, beat = meter.bar_quarters, meter.beats_quarters[0]
+    if delay % bar == 0:
+        return _WHOLE_BAR
+    if delay % beat:
+        return _OFF_BEAT
+    return _STRONG_BEAT if len(meter.beats_quarters) % 2 == 0 and delay % (bar / 2) == 0 else _BEAT
+
+
+def weigh_interval(steps: int) -> float:
+    """Weigh an interval: perfect before imperfect, near before far."""
+    plain = 1.0 if abs(steps) % 7 in (0, 3, 4) else _IMPERFECT_INTERVAL
+    return plain - _PER_STEP * abs(steps) - (_PAST_NINTH if abs(steps) > 8 else 0.0)
+
+
+def lay_follower(
+    theme: Theme, motion: Motion, stretch: Fraction, tick: Fraction
+) -> tuple[tuple[Pitch, ...], Track, NDArray[np.intp]]:
+    """Give the follower before it is moved: pitches, track, and which note each tick has."""
+    line = shape_rhythm(theme.line, motion, stretch)
+    ticks = int(line.end / tick)
+    track = line_to_track(line, tick, ticks)
+    if motion.endswith("contrary"):
+        apart = np.abs(track.approach) < 90
+        stays = np.abs(track.leave) < 90
+        track = Track(
+            track.code,
+            track.sounding,
+            track.onset,
+            np.where(apart, -track.approach, track.approach).astype(np.int16),
+            np.where(stays, -track.leave, track.leave).astype(np.int16),
+            -track.rise,
+            track.before,
+        )
+    note_of_tick = np.clip(np.cumsum(track.onset) - 1, 0, None)
+    return tuple(note.pitch for note in line if note.pitch), track, note_of_tick
+
+
+def score_rows(judged: Judged, motions: Motions, share: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Turn what was judged into one figure a delay, better upward, 0 to 1.
+
+    Sound and independence of rhythm, less the faults in proportion to the notes
+    struck, raised by how much holds without a fault and scaled by how much of
+    the theme is heard in canon. Echoes of the tune's own repeats gain nothing.
+    """
+    rate = judged.weight * _EVENTS_PER_FAULT / np.maximum(motions.struck, _EVENTS_PER_FAULT)
+    sound = (1 - _ALONE) * judged.goodness + _ALONE * motions.alone * (1 - judged.echoes)
+    whole = np.maximum(sound - _FAULT * rate**_FAULT_POWER, 0.0)
+    held = np.minimum(judged.holds / np.maximum(motions.overlap, 1), 1.0)
+    score = ((1 - _HELD) * whole + _HELD * sound * held) * share**_SHARE_POWER
+    return np.where(share > 0, score, 0.0)
