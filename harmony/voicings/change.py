@@ -8,6 +8,7 @@ from numpy.typing import ArrayLike, NDArray
 from harmony.errors import HarmonyError
 from harmony.pitch.key import Key
 from harmony.pitch.spelling import PitchName
+from harmony.voicings import learnt_chorale
 from harmony.voicings.candidates import Frame, Voicings
 from harmony.voicings.presets import load_preset
 from harmony.voicings.sonority import Member, Role, Sonority
@@ -83,6 +84,9 @@ def change_cost(
     chosen = load_preset(preset)
     read_key = None if key is None else Key.from_text(key)
     many = np.atleast_2d(after).astype(np.int16)
+    if preset == "chorale" and learnt_chorale.is_covered(before.shape[0]):
+        learnt = learnt_chorale.change_costs(before, many, read_key)
+        return float(learnt[0]) if after.ndim == 1 else learnt
     total = np.zeros(len(many))
     start = as_voicings(np.atleast_2d(before).astype(np.int16), read_key)
     # Voicings of different chords are asked separately: doubling depends on the chord.

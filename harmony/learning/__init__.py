@@ -1,0 +1,1 @@
+"""Scripts that rebuild the learnt tables of harmony/data/learnt from the music21 corpus."""
