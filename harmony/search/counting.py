@@ -2,26 +2,30 @@
 
 from __future__ import annotations
 
+from itertools import compress
+
 import numpy as np
 
 from harmony.search.packing import Weighed
+
+LARGEST = 2**62
 
 
 def count_paths(weighed: Weighed) -> int:
     """The number of paths that take only what may be taken, as an exact whole number.
 
-    Counts are added in whole numbers of any size, so that nothing overflows.
+    Counts that might outgrow 63 bits go on as whole numbers of any size.
     """
-    counts = np.where(np.isfinite(weighed.node[-1]), 1, 0).astype(object)
+    counts = np.isfinite(weighed.node[-1]).astype(np.int64)
     for place in range(len(weighed.node) - 2, -1, -1):
         open_steps = np.isfinite(weighed.pair_costs(place))
         here = np.isfinite(weighed.node[place])
-        # Object arithmetic is slow, so it is kept to one sum over each open row.
-        counts = np.array(
-            [
-                sum(counts[row].tolist()) if is_open else 0
-                for row, is_open in zip(open_steps, here, strict=True)
-            ],
-            dtype=object,
-        )
+        if counts.dtype != object and counts.max(initial=0) * max(len(counts), 1) >= LARGEST:
+            counts = counts.astype(object)
+        if counts.dtype == object:
+            whole = counts.tolist()
+            rows = (sum(compress(whole, row)) for row in open_steps.tolist())
+            counts = np.array([*rows], dtype=object) * here
+        else:
+            counts = (open_steps @ counts) * here
     return int(sum(counts.tolist()))

@@ -119,62 +119,64 @@ def build_voicings(sonority: Sonority, frame: Frame) -> Voicings:
     return Voicings(sonority, frame, pitches[order], members[order])
 
 
-def _options(sonority: Sonority, frame: Frame, voice: int) -> tuple[IntArray, NDArray[np.int8]]:
-    """The pitches one voice may take, rising, and which member each is."""
-    voices = len(frame)
-    given = frame.given[voice] if frame.given else None
-    everything = np.arange(frame.low[voice], frame.high[voice] + 1, dtype=np.int16)
-    if given is not None:
-        everything = np.array([given], dtype=np.int16)
+def _member_table(sonority: Sonority) -> NDArray[np.int8]:
+    """The member each pitch class is, FOREIGN for the others, shape (12,)."""
     table = np.full(12, FOREIGN, dtype=np.int8)
     for number, pitch_class in reversed(list(enumerate(sonority.pitch_classes))):
         table[pitch_class] = number
-    if sonority.pedal is not None and voice == (voices - 1 if sonority.pedal_above else 0):
-        everything = everything[everything % 12 == sonority.pedal.pitch_class]
-        return everything, table[everything % 12]
-    members = table[everything % 12]
-    keep = members != FOREIGN
-    # A given note stays even where it is foreign to the chord.
+    return table
+
+
+def _options(
+    sonority: Sonority, frame: Frame, voice: int, table: NDArray[np.int8]
+) -> tuple[IntArray, NDArray[np.int8]]:
+    """The pitches one voice may take, rising, and which member each is."""
+    given = frame.given[voice] if frame.given else None
     if given is not None:
-        keep[:] = True
-    if sonority.has_bass and frame.keeps_bass and voice == 0 and given is None:
-        keep &= members == 0
+        # A given note stays even where it is foreign to the chord.
+        pitch = np.array([given], dtype=np.int16)
+        return pitch, table[pitch % 12]
+    everything = np.arange(frame.low[voice], frame.high[voice] + 1, dtype=np.int16)
+    members = table[everything % 12]
+    if sonority.pedal is not None and voice == (len(frame) - 1 if sonority.pedal_above else 0):
+        keep = everything % 12 == sonority.pedal.pitch_class
+    elif sonority.has_bass and frame.keeps_bass and voice == 0:
+        keep = members == 0
+    else:
+        keep = members != FOREIGN
     return everything[keep], members[keep]
 
 
 def _join(sonority: Sonority, frame: Frame) -> tuple[IntArray, NDArray[np.int8]]:
     voices = len(frame)
+    table = _member_table(sonority)
     needed = sum(
         1 << i for i, m in enumerate(sonority.members) if m.is_needed and frame.is_complete
     )
     once = sum(1 << i for i, m in enumerate(sonority.members) if m.pull and frame.at_most == 1)
     real = set(frame.real_voices)
+    is_simple = not frame.crossing and not frame.doubled
     pitches = np.empty((1, 0), dtype=np.int16)
     members = np.empty((1, 0), dtype=np.int8)
-    present = np.zeros(1, dtype=np.int32)
+    present = np.zeros(1, dtype=np.uint32)
     for voice in range(voices):
-        option, member = _options(sonority, frame, voice)
-        bit = np.where(member == FOREIGN, 0, 1 << member.astype(np.int32)).astype(np.int32)
-        allowed = np.ones((len(pitches), len(option)), dtype=bool)
+        option, member = _options(sonority, frame, voice, table)
+        bit = np.where(member == FOREIGN, 0, 1 << member.astype(np.uint32)).astype(np.uint32)
+        together = present[:, None] | bit
+        rest = sum(1 for v in real if v > voice)
+        # Enough real parts must be left for the notes still missing.
+        allowed = np.bitwise_count(~together & np.uint32(needed)) <= rest
         if voice:
-            step = option[None, :] - pitches[:, -1:]
+            step = option - pitches[:, -1:]
             allowed &= step >= -frame.crossing
             if frame.gaps[voice - 1]:
                 allowed &= step <= frame.gaps[voice - 1]
-            if frame.crossing and sonority.has_bass:
-                # Crossing never touches the bass: the chord would change its inversion.
-                allowed &= option[None, :] >= pitches[:, :1]
             if frame.span and voice > 1:
-                allowed &= option[None, :] - pitches[:, 1:2] <= frame.span
-        if frame.doubled and frame.doubled[voice] >= 0:
-            leader = pitches[:, frame.doubled[voice]][:, None]
-            allowed &= option[None, :] == leader + 12 * frame.octaves[voice]
-        elif once:
-            allowed &= (present[:, None] & bit[None, :] & once) == 0
-        rest = sum(1 for v in real if v > voice)
-        together = present[:, None] | bit[None, :]
-        missing = np.bitwise_count((~together & needed).astype(np.uint32))
-        allowed &= missing <= rest
+                allowed &= option - pitches[:, 1:2] <= frame.span
+        if once and (is_simple or voice in real):
+            allowed &= (present[:, None] & bit & np.uint32(once)) == 0
+        if not is_simple and voice:
+            allowed &= _keeps_order(sonority, frame, voice, pitches, option)
         before, which = np.nonzero(allowed)
         if len(before) > MOST_CANDIDATES:
             raise MemoryError(f"more than {MOST_CANDIDATES} voicings of {sonority.figure}")
@@ -182,6 +184,20 @@ def _join(sonority: Sonority, frame: Frame) -> tuple[IntArray, NDArray[np.int8]]
         members = np.concatenate([members[before], member[which][:, None]], axis=1)
         present = together[before, which]
     return pitches, members
+
+
+def _keeps_order(
+    sonority: Sonority, frame: Frame, voice: int, pitches: IntArray, option: IntArray
+) -> NDArray[np.bool_]:
+    """Where voices may cross or double one another: what still may not be."""
+    fine = np.ones((len(pitches), len(option)), dtype=bool)
+    if frame.crossing and sonority.has_bass:
+        # Crossing never touches the bass: the chord would change its inversion.
+        fine &= option >= pitches[:, :1]
+    if frame.doubled and frame.doubled[voice] >= 0:
+        leader = pitches[:, frame.doubled[voice]][:, None]
+        fine &= option == leader + 12 * frame.octaves[voice]
+    return fine
 
 
 def _join_in_order(sonority: Sonority, frame: Frame) -> tuple[IntArray, NDArray[np.int8]]:
