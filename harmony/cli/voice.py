@@ -21,7 +21,7 @@ examples:
   harmony voice "D: I V6 | ii65 V7 | I" --for "SATB choir"
   harmony voice "Dmaj7 A/C# | Bm7 E7" --for "string quartet" --count 3 --unlike 2
   harmony voice sketch.txt --for "brass quintet" --weight leaps=2 --weight motion=0.5
-  harmony voice "d: i iv | V i" --for piano --pin "1.1 Soprano=F5" --json
+  harmony voice "d: i iv | V i" --for piano --pin "1.1 Right hand 1=F5" --json
   harmony voice "D: I IV V I" --for "SATB choir" --register "Soprano=D4-F5" -o hymn.musicxml
   echo "D: I | V7 | I" | harmony voice - --for "SATB choir"
 """
