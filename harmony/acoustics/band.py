@@ -7,6 +7,9 @@ from numpy.typing import ArrayLike, NDArray
 
 Array = NDArray[np.float64]
 
+#: Factor (Hz) and power of Hutchinson and Knopoff's bandwidth.
+HUTCHINSON_KNOPOFF_WIDTH = (1.72, 0.65)
+
 
 def hz_to_bark(frequency_hz: ArrayLike) -> Array:
     """Give the critical-band rate in Bark (Zwicker and Terhardt 1980).
@@ -45,5 +48,6 @@ def hutchinson_knopoff_bandwidth_hz(mean_hz: ArrayLike) -> Array:
 
     ``mean_hz`` is the mean of the two frequencies compared.
     """
-    width: Array = 1.72 * np.asarray(mean_hz, dtype=np.float64) ** 0.65
+    factor, power = HUTCHINSON_KNOPOFF_WIDTH
+    width: Array = factor * np.asarray(mean_hz, dtype=np.float64) ** power
     return width

@@ -93,3 +93,30 @@ def find_fundamentals(midi: ArrayLike, count: int = 2) -> tuple[Fundamental, ...
     return tuple(
         Fundamental(int(candidates[place]), float(support[place])) for place in order[:count]
     )
+
+
+def best_fundamentals(voicings: ArrayLike) -> tuple[NDArray[np.int64], NDArray[np.float64]]:
+    """Give the best fundamental of each of many voicings.
+
+    Parameters
+    ----------
+    voicings
+        MIDI numbers, shape (N, n) or (n,); unlike :func:`find_fundamentals` notes
+        in unison count each.
+
+    Returns
+    -------
+    tuple of numpy.ndarray
+        MIDI numbers and supports, both of shape (N,).
+    """
+    rows = np.atleast_2d(np.asarray(voicings, dtype=np.int64))
+    lowest = rows.min(axis=1)
+    first = min(LOWEST_FUNDAMENTAL, int(lowest.min()))
+    candidates = np.arange(first, int(lowest.max()) + 1)
+    padded = np.concatenate((np.zeros(128), support_table()))
+    sums = padded[rows[:, :, None] - candidates + 128].sum(axis=1)
+    sums[candidates > lowest[:, None]] = -1.0
+    # reversed, so that of equals the higher comes first
+    place = len(candidates) - 1 - np.round(sums[:, ::-1], 12).argmax(axis=1)
+    support = sums[np.arange(len(rows)), place] / best_sum(rows.shape[1])
+    return candidates[place], np.minimum(support, 1.0)

@@ -19,8 +19,10 @@ RATIONAL_TUNING = tuple(
     Fraction(text)
     for text in "1 16/15 9/8 6/5 5/4 4/3 7/5 3/2 8/5 5/3 9/5 15/8".split()  # noqa: SIM905
 )
-_PRIMES = (2, 3, 5, 7)
-_FARTHEST = 132
+#: The primes that occur in those ratios.
+PRIMES = (2, 3, 5, 7)
+#: The widest interval there is between audible notes.
+FARTHEST_SEMITONES = 132
 
 
 def semitones_to_ratio(semitones: int) -> Fraction:
@@ -34,18 +36,20 @@ def semitones_to_ratio(semitones: int) -> Fraction:
 
 
 @cache
-def _exponents() -> NDArray[np.int64]:
-    """Give the exponents of 2, 3, 5, 7 of every ratio, shape (2 * 132 + 1, 4)."""
-    table = np.zeros((2 * _FARTHEST + 1, len(_PRIMES)), dtype=np.int64)
-    for semitones in range(-_FARTHEST, _FARTHEST + 1):
+def interval_powers() -> NDArray[np.int64]:
+    """Give the exponents of 2, 3, 5 and 7 in the ratio of every tempered interval.
+
+    Shape (265, 4), read-only: row ``semitones + 132``, from 132 down to 132 up.
+    """
+    table = np.zeros((2 * FARTHEST_SEMITONES + 1, len(PRIMES)), dtype=np.int64)
+    for row, semitones in enumerate(range(-FARTHEST_SEMITONES, FARTHEST_SEMITONES + 1)):
         ratio = semitones_to_ratio(semitones)
-        for place, prime in enumerate(_PRIMES):
-            power = 0
-            while ratio.numerator % prime == 0:
-                ratio, power = ratio / prime, power + 1
-            while ratio.denominator % prime == 0:
-                ratio, power = ratio * prime, power - 1
-            table[semitones + _FARTHEST, place] = power
+        for place, prime in enumerate(PRIMES):
+            for number, sign in ((ratio.numerator, 1), (ratio.denominator, -1)):
+                rest = number
+                while rest % prime == 0:
+                    rest //= prime
+                    table[row, place] += sign
     table.setflags(write=False)
     return table
 
@@ -69,9 +73,9 @@ def log_periodicity(voicings: ArrayLike) -> NDArray[np.float64]:
     """
     rows = np.sort(np.atleast_2d(np.asarray(voicings, dtype=np.int64)), axis=1)
     apart = rows[:, None, :] - rows[:, :, None]  # [voicing, reference, note]
-    powers = _exponents()[apart + _FARTHEST]
+    powers = interval_powers()[apart + FARTHEST_SEMITONES]
     denominators = np.maximum(-powers, 0).max(axis=2)
     lowest = powers[:, :, 0, :]
-    periods: NDArray[np.float64] = (denominators + lowest) @ np.log2(_PRIMES)
+    periods: NDArray[np.float64] = (denominators + lowest) @ np.log2(PRIMES)
     mean: NDArray[np.float64] = periods.mean(axis=1)
     return mean

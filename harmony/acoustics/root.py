@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterable
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 Array = NDArray[np.float64]
 
@@ -61,3 +61,22 @@ def root_ambiguity(supported: Array) -> float:
 def root_support(supported: Array, root: int) -> float:
     """Give a root's share of all root weight, 0 to 1."""
     return float(supported[root % 12] / supported.sum())
+
+
+def supported_roots(
+    voicings: ArrayLike, weights: Array = PARNCUTT_2006
+) -> tuple[NDArray[np.int64], Array]:
+    """Give the best supported root of each voicing and its ambiguity.
+
+    ``voicings`` holds MIDI numbers, shape (N, n) or (n,). Returns pitch classes
+    and :func:`root_ambiguity`, both of shape (N,); of equal roots the one nearest
+    above C comes first.
+    """
+    rows = np.atleast_2d(np.asarray(voicings, dtype=np.int64)) % 12
+    present = np.zeros((len(rows), 12))
+    present[np.arange(len(rows))[:, None], rows] = 1.0
+    classes = np.arange(12)
+    by_root = weights[(classes[:, None] - classes[None, :]) % 12]  # [note, root]
+    supported = present @ by_root
+    ambiguity: Array = np.sqrt(supported.sum(axis=1) / supported.max(axis=1))
+    return np.round(supported, 9).argmax(axis=1), ambiguity

@@ -24,6 +24,8 @@ CUTOFF_BANDS = 1.2
 #: Sethares' fit of the Plomp-Levelt curve (1993).
 SETHARES_FALLS = (3.5, 5.75)
 SETHARES_WIDTH = (0.24, 0.0207, 18.96)
+#: Powers of a pair's level and of the depth of its beats (Vassilakis 2001).
+VASSILAKIS_POWERS = (0.1, 3.11)
 #: Partials nearer than this many semitones are one partial.
 _SAME_SEMITONES = 1e-6
 
@@ -73,7 +75,8 @@ def vassilakis_weight(first: ArrayLike, second: ArrayLike) -> Array:
     b = np.asarray(second, dtype=np.float64)
     total = a + b
     depth = np.divide(2.0 * np.minimum(a, b), total, out=np.zeros_like(total), where=total > 0)
-    weight: Array = (a * b) ** 0.1 * 0.5 * depth**3.11
+    loudness, beating = VASSILAKIS_POWERS
+    weight: Array = (a * b) ** loudness * 0.5 * depth**beating
     return weight
 
 
