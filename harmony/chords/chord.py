@@ -30,7 +30,7 @@ class Chord:
     stacked: bool = False
 
     def __post_init__(self) -> None:
-        if not self.degrees:
+        if self.omitted and not self.degrees:
             raise HarmonyError(f"{self.figure or 'The chord'} has no notes left.")
 
     @property

@@ -7,7 +7,7 @@ from functools import lru_cache
 
 from harmony.chords.chord import Chord
 from harmony.chords.qualities import name_degrees
-from harmony.chords.quality import Degree
+from harmony.chords.quality import Degree, Quality
 from harmony.errors import TextError
 from harmony.pitch.spelling import PitchName, accidentals_to_alter
 
@@ -55,20 +55,40 @@ def read_symbol(text: str) -> Chord:
     root = _ROOT.match(text)
     if root is None:
         raise _fault(text, 0, len(text))
-    name = PitchName(root[1], accidentals_to_alter(root[2] or ""))
+    name = _read_name(root[0])
     end, bass = len(text), name
-    found = _BASS.search(text, root.end())
+    found = _BASS.search(text, root.end()) if "/" in text else None
     if found is not None:
-        bass = PitchName(found[1], accidentals_to_alter(found[2] or ""))
+        bass = _read_name(found[1] + (found[2] or ""))
         end = found.start()
-    reader = _Reader(text, root.end(), end)
+    try:
+        quality, added, omitted = _read_suffix(text[root.end() : end])
+    except _SuffixError as wrong:
+        raise _fault(text, root.end() + wrong.place, end) from None
+    return Chord(name, quality, bass, added, omitted, text)
+
+
+@lru_cache(maxsize=128)
+def _read_name(text: str) -> PitchName:
+    return PitchName.from_text(text)
+
+
+@lru_cache(maxsize=4096)
+def _read_suffix(text: str) -> tuple[Quality, tuple[Degree, ...], tuple[Degree, ...]]:
+    """Read what stands between root and bass: quality, added and omitted degrees."""
+    reader = _Reader(text)
     reader.read()
     degrees, omitted = reader.finish()
     quality, added = name_degrees(degrees)
-    return Chord(
-        name, quality, bass,
-        tuple(d for d in added if d not in omitted), omitted, text,
-    )  # fmt: skip
+    return quality, tuple(d for d in added if d not in omitted), omitted
+
+
+class _SuffixError(ValueError):
+    """A place in the signs after the root that cannot be read."""
+
+    def __init__(self, place: int) -> None:
+        super().__init__(place)
+        self.place = place
 
 
 class _Reader:
@@ -76,11 +96,11 @@ class _Reader:
 
     __slots__ = (
         "added", "altered", "end", "extension", "fifths", "has_major_seventh", "is_diminished",
-        "omitted", "place", "seventh", "start", "sus", "text", "third",
+        "omitted", "place", "seventh", "sus", "text", "third",
     )  # fmt: skip
 
-    def __init__(self, text: str, start: int, end: int) -> None:
-        self.text, self.start, self.place, self.end = text, start, start, end
+    def __init__(self, text: str) -> None:
+        self.text, self.place, self.end = text, 0, len(text)
         self.third: int | None = 0
         self.fifths: list[int] = []
         self.seventh: int | None = None
@@ -97,7 +117,7 @@ class _Reader:
         while self.place < self.end:
             match = _TOKEN.match(self.text, self.place, self.end)
             if match is None or match.end() == self.place:
-                raise _fault(self.text, self.place, self.end)
+                raise _SuffixError(self.place)
             kind = match.lastgroup or ""
             if kind not in ("skip",):
                 self._take(match)
@@ -140,7 +160,7 @@ class _Reader:
 
     def _take_number(self, sign: str, number: int) -> None:
         """Take a number: an alteration, an extension, or an added note."""
-        is_first = self.place == self.start
+        is_first = self.place == 0
         if sign == "-" and is_first:
             self.third, sign = -1, ""
         elif sign == "+" and is_first and number != 5:
@@ -164,7 +184,7 @@ class _Reader:
         elif number in (7, 9, 11, 13):
             self._extend(number)
         else:
-            raise _fault(self.text, self.place, self.end)
+            raise _SuffixError(self.place)
 
     def _extend(self, number: int) -> None:
         if self.extension and self.seventh is not None and number > 7:

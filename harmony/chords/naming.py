@@ -9,7 +9,8 @@ from harmony.chords.chord import Chord
 from harmony.chords.kinds import chord_to_kind
 from harmony.chords.qualities import find_quality, rows_by_name
 from harmony.chords.quality import Quality
-from harmony.chords.roman import NATURAL_FIFTHS, read_numeral
+from harmony.chords.roman import read_numeral
+from harmony.chords.stack import NATURAL_FIFTHS
 from harmony.errors import HarmonyError
 from harmony.pitch.interval import transpose
 from harmony.pitch.key import Key

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 from harmony.errors import HarmonyError
 
@@ -92,6 +93,12 @@ class PitchName:
 
     def __str__(self) -> str:
         return self.letter + alter_to_accidentals(self.alter)
+
+
+@lru_cache(maxsize=256)
+def name_at_fifths(fifths: int) -> PitchName:
+    """Give the name at a place on the line of fifths, kept for the next asking."""
+    return PitchName.from_fifths(fifths)
 
 
 @dataclass(frozen=True, slots=True)
