@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from math import gcd, lcm
 
 import numpy as np
@@ -97,8 +98,11 @@ def line_to_track(line: Line, tick: Fraction, ticks: int) -> Track:
     return Track(code, sounding, onset, approach, leave, rise, before)
 
 
+@lru_cache(maxsize=64)
 def tick_weights(meters: MeterMap, tick: Fraction, ticks: int) -> NDArray[np.int8]:
     """Give how strong each tick is in its bar, 4 (downbeat) to 0."""
     if tick * ticks > 4000:
         raise HarmonyError("That is longer than a theme; take a part of it (at most 100 bars).")
-    return np.array([meters.weight(index * tick) for index in range(ticks)], np.int8)
+    weights = np.array([meters.weight(index * tick) for index in range(ticks)], np.int8)
+    weights.flags.writeable = False  # the same array is handed to every caller
+    return weights
