@@ -7,7 +7,7 @@ from harmony.voicings.presets import load_preset, preset_names
 from harmony.voicings.problem import Problem
 from harmony.voicings.realisation import Charge, Realisation
 from harmony.voicings.result import Voiced
-from harmony.voicings.rules import KeepsShape, NoConsecutivePerfects, RuleSet
+from harmony.voicings.rules import KeepsShape, NoConsecutivePerfects, RuleSet, WholeChords
 
 __all__ = [
     "Charge",
@@ -17,6 +17,7 @@ __all__ = [
     "Realisation",
     "RuleSet",
     "Voiced",
+    "WholeChords",
     "change_cost",
     "load_preset",
     "preset_names",

@@ -39,6 +39,18 @@ class StepRule(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
+class WholeChords:
+    """Every note of the chord sounds, the fifth included."""
+
+    name: str = "whole chords"
+
+    def allows(self, voicings: Voicings) -> BoolArray:
+        """True where no note is left out, shape (n,)."""
+        whole: BoolArray = voicings.presence.all(axis=1)
+        return whole
+
+
+@dataclass(frozen=True, slots=True)
 class NoConsecutivePerfects:
     """No two real parts in consecutive perfect fifths, octaves or unisons."""
 
