@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from functools import lru_cache
+from typing import NamedTuple
 
 from harmony.chords.chord import Chord
 from harmony.chords.progression import Progression, Slot
@@ -16,6 +18,8 @@ from harmony.errors import HarmonyError, TextError
 from harmony.pitch.key import Key
 from harmony.pitch.meter import Meter, MeterMap
 from harmony.pitch.spelling import PitchName
+
+_ZERO = Fraction(0)
 
 #: makes an error that points into the text: (message, start, end, bar)
 FaultMaker = Callable[[str, int, int, int], TextError]
@@ -49,14 +53,14 @@ class Bar:
     span: tuple[int, int] = (0, 0)
 
 
-@dataclass(frozen=True, slots=True)
-class _Placed:
-    """An event with its time in the bar and in the whole."""
+class _Placed(NamedTuple):
+    """An event with its time and beat in the bar, and its time in the whole."""
 
     event: Event
     bar: Bar
     in_bar: Fraction
-    onset: Fraction = Fraction(0)
+    beat: Fraction
+    onset: Fraction = _ZERO
 
 
 def lay_out(bars: Sequence[Bar], text: str, fault: FaultMaker) -> Progression:
@@ -73,34 +77,59 @@ def lay_out(bars: Sequence[Bar], text: str, fault: FaultMaker) -> Progression:
     placed = [_place(bar, fault) for bar in bars]
     meters = _map_meters(bars, placed)
     timed: list[_Placed] = []
+    start, before = _ZERO, None
     for bar, inside in zip(bars, placed, strict=True):
-        start = meters.bar_start(bar.number)
-        if bar.number == 0:
-            start -= bar.meter.bar_quarters - meters.pickup
-        inside = _resolve_repeat(bar, inside, timed, fault)
-        inside = _resolve_holds(inside, timed, fault)
-        timed += [replace(item, onset=start + item.in_bar) for item in inside]
-    end = meters.bar_start(bars[-1].number) + meters.bar_length(bars[-1].number)
+        start = _start_of(bar, before, start, meters)
+        before = bar
+        if bar.repeats:
+            inside = _resolve_repeat(bar, inside, timed, fault)
+        if any(item.event.is_hold for item in inside):
+            inside = _resolve_holds(inside, timed, fault)
+        for event, _, in_bar, beat, _ in inside:
+            onset = start + in_bar if in_bar else start
+            timed.append(_Placed(event, bar, in_bar, beat, onset))
+    end = start + bars[-1].meter.bar_quarters
     return Progression(tuple(_to_slots(timed, end)), meters, text)
 
 
+def _start_of(bar: Bar, before: Bar | None, start: Fraction, meters: MeterMap) -> Fraction:
+    """Give when a bar begins (a pickup as if it were whole), from the bar before it."""
+    if before is None:
+        if bar.number == 0:
+            return meters.pickup - bar.meter.bar_quarters
+        return (bar.number - 1) * bar.meter.bar_quarters
+    return start + (bar.number - before.number) * before.meter.bar_quarters
+
+
 def _to_slots(timed: Sequence[_Placed], end: Fraction) -> list[Slot]:
-    ends = [item.onset for item in timed[1:]] + [end]
     slots = []
-    for item, stop in zip(timed, ends, strict=True):
-        event = item.event
-        beat = item.bar.meter.quarters_to_beat(item.in_bar)
+    last = len(timed) - 1
+    for index, (event, bar, _, beat, onset) in enumerate(timed):
+        stop = timed[index + 1].onset if index < last else end
         slots.append(
             Slot(
-                item.bar.number, beat, item.onset, stop - item.onset, event.key, event.chord,
-                event.span, event.pedal, event.pedal_above,
+                bar.number, beat, onset, stop - onset, event.key, event.chord, event.span,
+                event.pedal, event.pedal_above,
             )
         )  # fmt: skip
     return slots
 
 
+@lru_cache(maxsize=1024)
+def _share(meter: Meter, count: int) -> tuple[tuple[Fraction, Fraction], ...]:
+    """Give (time, beat) in the bar of chords that share it equally."""
+    times = [meter.bar_quarters * index / count for index in range(count)]
+    return tuple((time, meter.quarters_to_beat(time)) for time in times)
+
+
 def _place(bar: Bar, fault: FaultMaker) -> list[_Placed]:
     """Give each event of a bar its time in the bar: beats first, the rest shared."""
+    if all(event.beat is None for event in bar.events):
+        shares = _share(bar.meter, len(bar.events)) if bar.events else ()
+        return [
+            _Placed(event, bar, time, beat)
+            for event, (time, beat) in zip(bar.events, shares, strict=True)
+        ]
     groups: list[tuple[Fraction, list[Event]]] = []
     for event in bar.events:
         if event.beat is not None:
@@ -108,12 +137,13 @@ def _place(bar: Bar, fault: FaultMaker) -> list[_Placed]:
         elif groups:
             groups[-1][1].append(event)
         else:
-            groups.append((Fraction(0), [event]))
+            groups.append((_ZERO, [event]))
     placed: list[_Placed] = []
     for index, (time, events) in enumerate(groups):
-        stop = groups[index + 1][0] if index + 1 < len(groups) else bar.meter.bar_quarters
+        is_last = index + 1 == len(groups)
+        stop = bar.meter.bar_quarters if is_last else groups[index + 1][0]
         if stop <= time:
-            late = groups[index + 1][1][0] if index + 1 < len(groups) else events[0]
+            late = events[0] if is_last else groups[index + 1][1][0]
             raise fault(
                 f"{_name(late)} stands on a beat that is not after the chord before it; beats rise"
                 " within a bar.",
@@ -121,7 +151,9 @@ def _place(bar: Bar, fault: FaultMaker) -> list[_Placed]:
                 bar.number,
             )
         share = (stop - time) / len(events)
-        placed += [_Placed(event, bar, time + share * n) for n, event in enumerate(events)]
+        for number, event in enumerate(events):
+            moment = time + share * number
+            placed.append(_Placed(event, bar, moment, bar.meter.quarters_to_beat(moment)))
     return placed
 
 
@@ -134,9 +166,9 @@ def _beat_time(bar: Bar, event: Event, fault: FaultMaker) -> Fraction:
 
 
 def _map_meters(bars: Sequence[Bar], placed: Sequence[list[_Placed]]) -> MeterMap:
-    pickup = Fraction(0)
+    pickup = _ZERO
     if bars[0].number == 0:
-        first = placed[0][0].in_bar if placed[0] else Fraction(0)
+        first = placed[0][0].in_bar if placed[0] else _ZERO
         pickup = bars[0].meter.bar_quarters - first
     changes: list[tuple[int, Meter]] = []
     for bar in bars:
@@ -144,7 +176,7 @@ def _map_meters(bars: Sequence[Bar], placed: Sequence[list[_Placed]]) -> MeterMa
             changes.append((1, bar.meter))
         elif bar.number == 1:
             changes[0] = (1, bar.meter)
-        elif changes[-1][1] != bar.meter:
+        elif changes[-1][1] is not bar.meter and changes[-1][1] != bar.meter:
             changes.append((bar.number, bar.meter))
     return MeterMap(tuple(changes), pickup)
 
@@ -153,21 +185,21 @@ def _resolve_repeat(
     bar: Bar, inside: list[_Placed], timed: Sequence[_Placed], fault: FaultMaker
 ) -> list[_Placed]:
     """Fill a bar that repeats the one before."""
-    if not bar.repeats:
-        return inside
     if inside or not timed:
         reason = "has no bar before it" if not timed else "stands beside other chords"
-        raise fault(
-            f"The % {reason}; alone in a bar it repeats that before.", *bar.span, bar.number
-        )
+        message = f"The % {reason}; alone in a bar it repeats that before."
+        raise fault(message, *bar.span, bar.number)
     before = [item for item in timed if item.bar.number == bar.number - 1]
     if before and before[0].bar.meter != bar.meter:
         raise fault("The % repeats a bar of another meter.", *bar.span, bar.number)
-    if not before or before[0].in_bar > 0:
+    if bar.number > 1 and (not before or before[0].in_bar):
+        # The bar before began with a chord held over from an earlier one.
         sounding = [item for item in timed if item.bar.number < bar.number - 1]
-        if sounding and not (before and bar.number == 1):
-            before = [replace(sounding[-1], in_bar=Fraction(0)), *before]
-    return [_Placed(replace(item.event, span=bar.span), bar, item.in_bar) for item in before]
+        if sounding:
+            before = [_Placed(sounding[-1].event, bar, _ZERO, Fraction(1)), *before]
+    return [
+        _Placed(replace(item.event, span=bar.span), bar, item.in_bar, item.beat) for item in before
+    ]
 
 
 def _resolve_holds(
@@ -178,14 +210,12 @@ def _resolve_holds(
     for item in inside:
         if not item.event.is_hold:
             kept.append(item)
-            continue
-        if kept:
-            continue
-        if not timed:
-            raise fault("The / has no chord before it to go on with.", *item.event.span,
-                        item.bar.number)  # fmt: skip
-        before = timed[-1].event
-        kept.append(replace(item, event=replace(before, span=item.event.span)))
+        elif not kept:
+            if not timed:
+                message = "The / has no chord before it to go on with."
+                raise fault(message, *item.event.span, item.bar.number)
+            again = replace(timed[-1].event, span=item.event.span, beat=None)
+            kept.append(_Placed(again, item.bar, item.in_bar, item.beat))
     return kept
 
 

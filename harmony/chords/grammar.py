@@ -10,6 +10,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from harmony.chords.bars import Bar, Event, lay_out
+from harmony.chords.chord import Chord
 from harmony.chords.progression import Progression
 from harmony.chords.tokens import Token, column_at, tokenize
 from harmony.chords.words import WordReader
@@ -17,6 +18,8 @@ from harmony.errors import HarmonyError, TextError
 from harmony.pitch.key import Key
 from harmony.pitch.meter import Meter
 from harmony.pitch.spelling import PitchName
+
+COMMON_TIME = Meter((4,), 4)
 
 #: A typed progression beyond this is a slip (a file pasted by mistake).
 MOST_BARS = 100_000
@@ -39,7 +42,7 @@ def read_progression(
     TextError
         With the stretch that cannot be read and what is accepted there.
     """
-    reader = Reader(text, key, meter or Meter((4,), 4))
+    reader = Reader(text, key, meter or COMMON_TIME)
     for token in tokenize(text):
         reader.take(token)
     return reader.finish()
@@ -227,7 +230,7 @@ class Reader:
         self.is_begun = True
 
     def _take_slash(self, token: Token) -> None:
-        self._add(Event(self.key, None, (token.start, token.end), is_hold=True))
+        self._add(self._make(None, (token.start, token.end), is_hold=True))
 
     def _take_over(self, token: Token) -> None:
         events = self.bar.events
@@ -240,25 +243,28 @@ class Reader:
 
     def _take_brace(self, token: Token) -> None:
         chord = self.words.read_sonority(token.text, token.start, self.bar.number)
-        self._add(Event(self.key, chord, (token.start, token.end)))
+        self._add(self._make(chord, (token.start, token.end)))
 
     def _take_doubt(self, token: Token) -> None:
         """Pass over signs of doubt and brackets around passing chords: no pitch in them."""
 
     def _take_word(self, token: Token) -> None:
         for chord, start, end in self.words.read_chords(token, self.key, self.bar.number):
-            self._add(Event(self.key, chord, (start, end)))
+            self._add(self._make(chord, (start, end)))
+
+    def _make(self, chord: Chord | None, span: tuple[int, int], *, is_hold: bool = False) -> Event:
+        """Make an event at the beat and under the pedal that hold here."""
+        beat = None
+        if self.beat is not None and self.over is None:
+            beat, self.beat = self.beat[0], None
+        pedal, above = self.pedals[-1][:2] if self.pedals else (None, False)
+        return Event(self.key, chord, span, beat, is_hold, pedal, above)
 
     def _add(self, event: Event) -> None:
         self.is_begun = True
         if self.over is not None:
             self._join_over(event)
             return
-        if self.beat is not None:
-            event = replace(event, beat=self.beat[0], span=event.span)
-            self.beat = None
-        if self.pedals:
-            event = replace(event, pedal=self.pedals[-1][0], pedal_above=self.pedals[-1][1])
         self.bar.events.append(event)
 
     def _join_over(self, event: Event) -> None:

@@ -40,7 +40,7 @@ class Slot:
     pedal_above: bool = False
 
     def __post_init__(self) -> None:
-        if self.duration <= 0:
+        if self.duration.numerator <= 0:
             raise HarmonyError(f"The chord at {self.place} has no length.")
 
     @property

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass, replace
 
 from harmony.chords.bars import Bar, lay_out
-from harmony.chords.grammar import Reader, read_beat
+from harmony.chords.grammar import COMMON_TIME, Reader, read_beat
 from harmony.chords.progression import Progression, Slot
 from harmony.chords.tokens import Token, tokenize
 from harmony.errors import HarmonyError, TextError
@@ -87,7 +87,7 @@ def read_romantext(text: str, *, key: Key | None = None, meter: Meter | None = N
     TextError
         At the first chord, beat or bar that cannot be read, with its line.
     """
-    reader = _FileReader(text, key, meter or Meter((4,), 4))
+    reader = _FileReader(text, key, meter or COMMON_TIME)
     start = 0
     for line in text.splitlines(keepends=True):
         reader.take_line(line.rstrip("\r\n"), start)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from functools import lru_cache
 
 from harmony.chords.chord import Chord
 from harmony.chords.harte import is_harte, read_harte
@@ -28,9 +29,8 @@ class WordReader:
 
     def read_key(self, word: str, start: int) -> Key:
         """Read a key with its colon."""
-        spelled = re.sub(r"(?<=^[A-Ga-g])-+", lambda found: "b" * len(found[0]), word.strip())
         try:
-            return Key.from_text(spelled.rstrip(" :"))
+            return _spell_key(word)
         except HarmonyError as wrong:
             raise self._fault(wrong.message, start, start + len(word), None) from wrong
 
@@ -42,8 +42,9 @@ class WordReader:
         Gives (chord or None for N.C., start, end) for each.
         """
         word, start = token.text, token.start
-        word = word.rstrip("?!*") or token.text
-        moving = _SUSPENSION.fullmatch(word)
+        if word[-1] in "?!*":
+            word = word.rstrip("?!*") or token.text
+        moving = _SUSPENSION.fullmatch(word) if "-" in word else None
         if moving is not None and _NUMERAL.match(word):
             stages = (f"{moving[1]}({moving[2]})", moving[1] + _settled(moving[3]))
             return [(self._read(stage, key, token, start, bar), start, token.end)
@@ -53,7 +54,7 @@ class WordReader:
     def _read(self, word: str, key: Key | None, token: Token, start: int, bar: int) -> Chord | None:
         if _NO_CHORD.fullmatch(word) or (word == "N" and key is None):
             return None
-        if is_harte(word):
+        if ":" in word and is_harte(word):
             return self._guard(lambda: read_harte(word), token, start, bar)
         if _NUMERAL.match(word):
             if key is None:
@@ -63,7 +64,7 @@ class WordReader:
                     start, token.end, bar, expected="a key with a colon before the first numeral",
                     suggestion=f"C: {word}",
                 )  # fmt: skip
-            figure = re.sub(r"\s+", "", word)
+            figure = "".join(word.split())
             return self._guard(lambda: read_numeral(figure, key), token, start, bar)
         if word[0] in "ABCDEFG":
             return self._guard(lambda: read_symbol(word), token, start, bar)
@@ -121,6 +122,12 @@ class WordReader:
             message, text=self.text, start=start, end=end, expected=expected,
             suggestion=suggestion, where=place if bar is None else f"bar {bar}, {place}",
         )  # fmt: skip
+
+
+@lru_cache(maxsize=256)
+def _spell_key(word: str) -> Key:
+    """Read a key; a minus after its letter is a flat, as some programs write it."""
+    return Key.from_text(word[0] + word[1:].replace("-", "b").rstrip(" :"))
 
 
 def _settled(figures: str) -> str:

@@ -22,12 +22,26 @@ class Meter:
 
     groups: tuple[int, ...]
     unit: int
+    bar_quarters: Fraction = field(init=False, repr=False, compare=False)
+    """The length of a bar in quarters."""
+    beats_quarters: tuple[Fraction, ...] = field(init=False, repr=False, compare=False)
+    """The lengths of the beats of a bar, in quarters."""
 
     def __post_init__(self) -> None:
         if not self.groups or any(group < 1 for group in self.groups) or sum(self.groups) > 64:
             raise HarmonyError(f"{self.groups} is not a count of beats; write a meter as 3/4.")
         if self.unit not in _UNITS:
             raise HarmonyError(f"{self.unit} is not a note value; the lower figure is 1 to 64.")
+        # Asked for at every chord of a piece, so reckoned once.
+        object.__setattr__(self, "bar_quarters", self.count * self.unit_quarters)
+        object.__setattr__(self, "beats_quarters", self._measure_beats())
+
+    def _measure_beats(self) -> tuple[Fraction, ...]:
+        if len(self.groups) > 1:
+            return tuple(group * self.unit_quarters for group in self.groups)
+        if self.is_compound:
+            return (3 * self.unit_quarters,) * (self.count // 3)
+        return (self.unit_quarters,) * self.count
 
     @classmethod
     def from_text(cls, text: str) -> Meter:
@@ -49,23 +63,9 @@ class Meter:
         return Fraction(4, self.unit)
 
     @property
-    def bar_quarters(self) -> Fraction:
-        """The length of a bar in quarters."""
-        return self.count * self.unit_quarters
-
-    @property
     def is_compound(self) -> bool:
         """True for 6/8, 9/8, 12/8 and their like, whose beats fall in threes."""
         return len(self.groups) == 1 and self.count > 3 and self.count % 3 == 0 and self.unit >= 8
-
-    @property
-    def beats_quarters(self) -> tuple[Fraction, ...]:
-        """The lengths of the beats of a bar, in quarters."""
-        if len(self.groups) > 1:
-            return tuple(group * self.unit_quarters for group in self.groups)
-        if self.is_compound:
-            return (3 * self.unit_quarters,) * (self.count // 3)
-        return (self.unit_quarters,) * self.count
 
     def beat_to_quarters(self, beat: Fraction) -> Fraction:
         """Give the time of a beat (counted from 1, fractions allowed) in its bar."""
