@@ -41,8 +41,8 @@ def change_mode(theme: Theme, scale: str) -> Theme:
     """Give the theme with its degrees moved into another scale on the same tonic.
 
     In a scale of seven notes each degree keeps its letter and takes the new
-    scale's alteration, and what was altered stays altered by as much. In
-    a scale of another size each note goes to the nearest note of the scale (the
+    scale's alteration; what was altered stays altered by as much, unless it is a
+    note of the new scale already. In a scale of another size each note goes to the nearest note of the scale (the
     lower of two equally near).
     """
     name = scale.strip().lower().replace("aeolian", "minor").replace("ionian", "major")
@@ -58,6 +58,8 @@ def change_mode(theme: Theme, scale: str) -> Theme:
         def keep_letter(pitch: Pitch) -> Pitch:
             _, alter = pitch_to_place(pitch, key)
             target = transpose(tonic, by_step[pitch.name.step])
+            if alter and pitch.name == target:
+                return pitch  # it was borrowed from this scale already
             return Pitch(pitch.letter, target.alter + alter, pitch.octave)
 
         move: Callable[[Pitch], Pitch] = keep_letter

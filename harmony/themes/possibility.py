@@ -1,0 +1,184 @@
+"""The best of what a theme can become: five things unlike each other, each in a sentence."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+from harmony.pitch import Theme
+from harmony.scoring.build import theme_to_score
+from harmony.themes.canon import Canon, find_canons
+from harmony.themes.combine import Combination, combine
+from harmony.themes.counterpoint import Judge
+from harmony.themes.degrees import key_of, place_to_pitch
+from harmony.themes.modes import change_mode, scales
+from harmony.themes.phrase import continue_in_sequence
+from harmony.themes.portrait import find_repeats
+from harmony.themes.rhythm import stretch
+from harmony.themes.score import canon_to_score, combination_to_score, stretto_to_score
+from harmony.themes.stretto import Stretto, find_strettos
+from harmony.themes.transform import invert_diatonic, invert_real
+
+OFFERED = 5
+_WORTH_HAVING = 0.5  # a canon below this is not offered among the best
+_MODES_TRIED = ("minor", "dorian", "phrygian", "lydian", "mixolydian", "major", "phrygian dominant")
+
+
+@dataclass(frozen=True, slots=True)
+class Possibility:
+    """One thing the theme can become: its kind, a sentence, and the result itself."""
+
+    kind: str
+    sentence: str
+    worth: float
+    result: Theme | Canon | Stretto | Combination
+
+    def to_score(self) -> Any:
+        """Give the result as a score."""
+        if isinstance(self.result, Canon):
+            return canon_to_score(self.result)
+        if isinstance(self.result, Stretto):
+            return stretto_to_score(self.result)
+        if isinstance(self.result, Combination):
+            return combination_to_score(self.result)
+        return theme_to_score(self.result)
+
+
+def find_possibilities(theme: Theme, judge: Judge = "tonal") -> tuple[Possibility, ...]:
+    """Give the five best, one of a kind at most, the most striking first."""
+    found = [
+        *_canons(theme, judge),
+        *_three_voices(theme, judge),
+        *_turned_over(theme),
+        *_slow_beneath(theme, judge),
+        *_other_mode(theme),
+        *_sequence(theme),
+    ]
+    found.sort(key=lambda possibility: -possibility.worth)
+    return tuple(found[:OFFERED])
+
+
+def bars_in_words(theme: Theme, quarters: Fraction) -> str:
+    """Say a length in bars of the theme's meter: ``5 bars``, ``2 1/2 bars``."""
+    bars = quarters / theme.meters.changes[0][1].bar_quarters
+    whole, part = divmod(bars, 1)
+    if not part:
+        return f"{whole} bar{'s' if whole != 1 else ''}"
+    if not whole:
+        return f"{part} of a bar"
+    return f"{whole} {part} bars"
+
+
+def _canons(theme: Theme, judge: Judge) -> list[Possibility]:
+    canons = find_canons(theme, judge).canons
+    plain = [c for c in canons if c.cell.motion == "direct" and c.cell.stretch == 1]
+    other = [c for c in canons if c.cell.motion != "direct" and c.cell.stretch == 1]
+    offered = []
+    for kind, listed, bonus in (("canon", plain, 0.2), ("canon turned", other, 0.1)):
+        if listed and listed[0].score >= _WORTH_HAVING:
+            offered.append(
+                Possibility(kind, canon_in_words(listed[0]), listed[0].score + bonus, listed[0])
+            )
+    return offered
+
+
+def canon_in_words(canon: Canon) -> str:
+    """Say a canon as a musician would."""
+    interval = canon.interval.name.lstrip("-")
+    where = "at the unison" if canon.direction == "unison" else f"at {interval} {canon.direction}"
+    how = {
+        "direct": "",
+        "contrary": " upside down",
+        "retrograde": " backward",
+        "retrograde-contrary": " backward and upside down",
+    }[canon.cell.motion]
+    later = (
+        f"{bars_in_words(canon.theme, canon.cell.delay)} later" if canon.cell.delay else "at once"
+    )
+    faults = canon.faults()
+    held = (
+        "without a fault"
+        if not faults
+        else f"holding for {bars_in_words(canon.theme, canon.holds_for)}"
+    )
+    return f"Answers itself{how} {where}, {later}, {held}."
+
+
+def _three_voices(theme: Theme, judge: Judge) -> list[Possibility]:
+    best = find_strettos(theme, 3, judge, count=1)
+    if not best or min(best[0].pair_scores) < _WORTH_HAVING:
+        return []
+    (first, second) = best[0].entries
+    said = (
+        f"Goes in three voices, entering {bars_in_words(theme, first[1])} and "
+        f"{bars_in_words(theme, second[1])} after the leader."
+    )
+    return [Possibility("three voices", said, best[0].score + 0.15, best[0])]
+
+
+def _turned_over(theme: Theme) -> list[Possibility]:
+    """Offer the inversion whose axis keeps the mode unaltered, or else the theme's own notes."""
+    key = key_of(theme)
+    middle = sum(n.pitch.staff_step for n in theme.line.sounding if n.pitch) // len(
+        theme.line.sounding
+    )
+    near = sorted(range(middle - 3, middle + 4), key=lambda step: abs(step - middle))
+    for step in near:
+        axis = place_to_pitch(step, 0, key)
+        exact, kept = invert_real(theme, axis), invert_diatonic(theme, axis)
+        if [n.pitch for n in exact.line] == [n.pitch for n in kept.line]:
+            said = f"Turned over about {axis.name} it stays in the mode, unaltered."
+            return [Possibility("inversion", said, 0.8, kept)]
+    axis = place_to_pitch(near[0], 0, key)
+    said = f"Turned over about {axis.name} within the key."
+    return [Possibility("inversion", said, 0.5, invert_diatonic(theme, axis))]
+
+
+def _slow_beneath(theme: Theme, judge: Judge) -> list[Possibility]:
+    """Offer the theme over itself in doubled durations."""
+    slow = stretch(theme, Fraction(2))
+    best = combine(slow, theme, judge, count=1)
+    if not best or best[0].score < _WORTH_HAVING:
+        return []
+    found = best[0]
+    said = "Goes against itself in doubled durations"
+    if found.delay:
+        said += f", entering {bars_in_words(theme, found.delay)} in"
+    return [Possibility("augmentation", said + ".", found.score, found)]
+
+
+def _other_mode(theme: Theme) -> list[Possibility]:
+    """Offer the mode that changes a few telling notes, rather than all or none."""
+    key = key_of(theme)
+    best: Possibility | None = None
+    for mode in _MODES_TRIED:
+        if mode == key.mode or mode not in scales():
+            continue
+        changed = change_mode(theme, mode)
+        pairs = list(zip(theme.line.sounding, changed.line.sounding, strict=True))
+        length = sum((a.duration for a, _ in pairs), Fraction(0))
+        moved = sum((a.duration for a, b in pairs if a.pitch != b.pitch), Fraction(0))
+        share = float(moved / length)
+        worth = 0.7 - abs(share - 0.3)
+        if share and (best is None or worth > best.worth):
+            names = dict.fromkeys(
+                str(b.pitch.name) for a, b in pairs if b.pitch and a.pitch != b.pitch
+            )
+            said = f"In {key.tonic} {mode} it takes {' and '.join(list(names)[:3])}."
+            best = Possibility("mode", said, worth, changed)
+    return [best] if best else []
+
+
+def _sequence(theme: Theme) -> list[Possibility]:
+    """Say which of its bars are model and copy, and offer the copy carried on."""
+    repeats = [r for r in find_repeats(theme) if r.steps and r.model_bar == 1]
+    if not repeats:
+        return []
+    model = repeats[0]
+    try:
+        carried = continue_in_sequence(theme, model.bars, model.steps, 3)
+    except ValueError:
+        return []
+    said = f"{model.describe()[0].upper()}{model.describe()[1:]}: the sequence can be carried on."
+    return [Possibility("sequence", said, 0.45, carried)]
