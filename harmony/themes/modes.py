@@ -42,8 +42,8 @@ def change_mode(theme: Theme, scale: str) -> Theme:
 
     In a scale of seven notes each degree keeps its letter and takes the new
     scale's alteration; what was altered stays altered by as much, unless it is a
-    note of the new scale already. In a scale of another size each note goes to the nearest note of the scale (the
-    lower of two equally near).
+    note of the new scale already. In a scale of another size each note goes to
+    the nearest note of the scale (the lower of two equally near).
     """
     name = scale.strip().lower().replace("aeolian", "minor").replace("ionian", "major")
     if name not in scales():
