@@ -60,12 +60,17 @@ _Piece = tuple[int, int, str, int, Tuplet | None]
 
 @dataclass(frozen=True, slots=True)
 class _Frame:
-    """A bar as the layout sees it, in ticks; ``shift`` is what a pickup lacks of a bar."""
+    """A bar as the layout sees it, in ticks.
+
+    ``shift`` is what a pickup lacks of a bar; ``is_whole`` says that the bar is as
+    long as its meter, so that a bar's rest can fill it.
+    """
 
     meter: Meter
     length: int
     shift: int
     divisions: int
+    is_whole: bool
 
     def divide(self, offset: int, ticks: int, tuplet: Tuplet | None = None) -> tuple[_Piece, ...]:
         """Divide a length inside the bar into written notes."""
@@ -98,8 +103,9 @@ def lay_out_staff(staff: Staff, timeline: Timeline) -> list[dict[int, list[Writt
     frames = []
     for bar, length in zip(timeline.bars, timeline.lengths, strict=True):
         # A pickup is the end of a whole bar, so its beats are counted from there.
-        whole = timeline.ticks(bar.meter.bar_quarters) if bar.number == 0 else length
-        frames.append(_Frame(bar.meter, length, max(whole - length, 0), timeline.divisions))
+        whole = fraction_to_ticks(bar.meter.bar_quarters, timeline.divisions)
+        shift = max(whole - length, 0) if bar.number == 0 else 0
+        frames.append(_Frame(bar.meter, length, shift, timeline.divisions, length == whole))
     laid: list[dict[int, list[Written]]] = [{} for _ in frames]
     spans: dict[int, list[list[_Span]]] = {}
     for event in staff.events:
@@ -146,7 +152,7 @@ def _fill(frame: _Frame, spans: list[_Span]) -> list[Written]:
             value, dots = duration_to_value(event.grace.written) or ("eighth", 0)
             written.append(Written(event, 0, offset, 0, value, dots))
             continue
-        if not event.pitches and ticks == frame.length and number == 0 and is_last:
+        if not event.pitches and ticks == frame.length and frame.is_whole:
             written.append(_bar_rest(event, frame))
         else:
             pieces = frame.divide(offset, ticks, event.tuplet)
@@ -167,7 +173,7 @@ def _bar_rest(event: Event | None, frame: _Frame) -> Written:
 
 
 def _silence(frame: _Frame, place: int, ticks: int) -> list[Written]:
-    if ticks == frame.length:
+    if ticks == frame.length and frame.is_whole:
         return [_bar_rest(None, frame)]
     return [Written(None, 0, *piece) for piece in frame.divide(place, ticks)]
 

@@ -16,7 +16,7 @@ DURATIONS = {
     "breve": "breve", "whole": "1", "half": "2", "quarter": "4", "eighth": "8", "16th": "16",
     "32nd": "32", "64th": "64", "128th": "128", "256th": "256",
 }  # fmt: skip
-_SIGNS = {-3: "tf", -2: "ff", -1: "f", 0: "n", 1: "s", 2: "x", 3: "xs"}
+_SIGNS = {-3: "tf", -2: "ff", -1: "f", 0: "n", 1: "s", 2: "x", 3: "ts"}
 _ARTICULATIONS = {
     "accent": "acc", "strong-accent": "marc", "staccato": "stacc", "tenuto": "ten",
     "staccatissimo": "stacciss", "spiccato": "spicc", "detached-legato": "ten stacc",
@@ -89,7 +89,8 @@ class LayerWriter:
         event = written.event
         if event is None and not shows_silence:
             return f"<space {_duration(written)}/>"
-        name = self.rest_ids.give(event.id if event is not None else "")
+        own_id = event.id if event is not None else ""
+        name = self.ids.give(own_id) if own_id else self.rest_ids.give("")
         if event is not None:
             self._add_control(event, written, name, staff)
         if written.fills_bar:

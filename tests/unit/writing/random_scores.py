@@ -27,10 +27,11 @@ TRIPLETS = [(Fraction(1, 3),) * 3, (Fraction(2, 3), Fraction(1, 3)), (Fraction(2
 PLAIN = [Fraction(n, 4) for n in (1, 2, 3, 4, 6, 7, 8, 10, 12, 16, 20)] + [Fraction(1, 8)]
 
 
-def pitches() -> st.SearchStrategy[Pitch]:
+def pitches(voice: int) -> st.SearchStrategy[Pitch]:
+    """Draw spelled pitches; voices keep apart, so that a tie has one reading."""
     return st.builds(
-        Pitch, st.sampled_from("CDEFGAB"), st.sampled_from((0, 0, 0, 1, -1, 2, -2)),
-        st.integers(2, 6),
+        Pitch, st.sampled_from("CDEFGAB"), st.sampled_from((0, 0, 0, 1, -1)),
+        st.integers(4, 6) if voice == 1 else st.integers(2, 3),
     )  # fmt: skip
 
 
@@ -43,7 +44,11 @@ def voices(draw: st.DrawFn, voice: int, length: Fraction, *, has_extras: bool) -
         on_beat = place.denominator == 1
         cells = [(value,) for value in PLAIN] + (TRIPLETS if on_beat else [])
         for duration in draw(st.sampled_from(cells)):
-            found = draw(st.lists(pitches(), max_size=3, unique_by=lambda p: (p.letter, p.octave)))
+            found = draw(
+                st.lists(
+                    pitches(voice), max_size=3, unique_by=(lambda p: p.staff_step, lambda p: p.midi)
+                )
+            )
             kind = draw(st.integers(0, 9))
             if kind == 9 and has_extras and found:
                 events.append(
@@ -102,12 +107,15 @@ def scores(draw: st.DrawFn, *, has_extras: bool = True) -> Score:
             staves.append(Staff(tuple(events), tuple(clefs), directions))
         interval = Interval.from_text(draw(st.sampled_from(TRANSPOSITIONS)))
         parts.append(Part(f"Part {number + 1}", tuple(staves), transposition=interval))
+    # A tie over a change of key keeps its letter only where neither key is respelled.
+    wide, mild = ("C", "Bb", "F#", "c#", "Gb", "B", "eb", "D dorian"), ("C", "Bb", "A", "f", "e")
     keys = []
     if draw(st.booleans()):
-        names = st.sampled_from(("C", "Bb", "F#", "c#", "Gb", "B", "eb", "D dorian"))
-        keys.append(KeyChange(Fraction(0), Key.from_text(draw(names))))
-        if draw(st.booleans()):
-            keys.append(KeyChange(meters.bar_start(2), Key.from_text(draw(names))))
+        keys.append(KeyChange(Fraction(0), Key.from_text(draw(st.sampled_from(wide)))))
+    elif draw(st.booleans()):
+        first, second = draw(st.sampled_from(mild)), draw(st.sampled_from(mild))
+        keys.append(KeyChange(Fraction(0), Key.from_text(first)))
+        keys.append(KeyChange(meters.bar_start(2), Key.from_text(second)))
     return Score(
         tuple(parts),
         meters,
