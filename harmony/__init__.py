@@ -10,6 +10,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from harmony.acoustics.api import spacing
     from harmony.chords.api import parse
     from harmony.errors import HarmonyError
     from harmony.voicings.api import prepare, voice
@@ -21,10 +22,11 @@ _HOMES = {
     "HarmonyError": "harmony.errors",
     "parse": "harmony.chords.api",
     "prepare": "harmony.voicings.api",
+    "spacing": "harmony.acoustics.api",
     "voice": "harmony.voicings.api",
 }
 
-__all__ = ["HarmonyError", "parse", "prepare", "voice"]
+__all__ = ["HarmonyError", "parse", "prepare", "spacing", "voice"]
 
 
 def __getattr__(name: str) -> Any:

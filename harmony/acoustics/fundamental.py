@@ -2,7 +2,7 @@
 
 Every tempered note from C0 up to the lowest note of the chord is tried. A note
 that lies on partial k of the candidate, ``deviation`` cents away, supports it by
-``k ** -0.5 * exp(-(deviation / 40) ** 2)``; the candidate with the largest sum
+``k ** -0.3 * exp(-(deviation / 40) ** 2)``; the candidate with the largest sum
 wins. The weights are the workbench's own: low partials count most, the
 tempered seventh partial (31 cents off) still counts for half, the tempered
 eleventh (49 cents) for a fifth. Parncutt's and Terhardt's published weights,
@@ -21,7 +21,7 @@ from numpy.typing import ArrayLike, NDArray
 from harmony.acoustics.series import MOST_PARTIALS
 
 LOWEST_FUNDAMENTAL = 12  # MIDI, C0: 16.35 Hz, about where a pulse becomes a pitch
-WEIGHT_EXPONENT = 0.5
+WEIGHT_EXPONENT = 0.3
 DEVIATION_CENTS = 40.0
 
 
@@ -93,6 +93,12 @@ def find_fundamentals(midi: ArrayLike, count: int = 2) -> tuple[Fundamental, ...
     return tuple(
         Fundamental(int(candidates[place]), float(support[place])) for place in order[:count]
     )
+
+
+def support_of(midi: ArrayLike, fundamental: int) -> float:
+    """Give the support (0 to 1) that distinct notes give to one fundamental below them."""
+    notes = np.unique(np.asarray(midi, dtype=np.int64))
+    return float(support_table()[notes - fundamental].sum() / best_sum(len(notes)))
 
 
 def best_fundamentals(voicings: ArrayLike) -> tuple[NDArray[np.int64], NDArray[np.float64]]:

@@ -38,6 +38,7 @@ COMMANDS = (
     Command("workbench", "harmony.cli.workbench", "open the desks on a sketchbook folder"),
     Command("parse", "harmony.cli.parse", "read a progression and list its chords"),
     Command("voice", "harmony.cli.voice", "voice a progression for an ensemble"),
+    Command("spacing", "harmony.cli.spacing", "set a sonority against the harmonic series"),
 )
 
 EPILOG = """\
