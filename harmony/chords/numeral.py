@@ -24,7 +24,7 @@ _SIGN = re.compile(
 _FIGURE = re.compile(r"/?([#b♯♭n♮]*)(1[0-3]|[1-9])([#b♯♭](?!\d))?")
 _WORD = re.compile(r"(sus)([24]{0,2})|(alt)|(add|no|omit)\s?([#b♯♭n♮]*)(1[0-3]|[1-9])")
 _CHANGE = re.compile(
-    r"\s*(no|omit|add|sus|maj|M|\+)?\s*([#b♯♭n♮]*)\s*(1[0-3]|[1-9])(?:th|rd|nd)?\s*[,/]?\s*"
+    r"\s*(no|omit|add|sus|maj|M|\+|v|\^)?\s*([#b♯♭n♮]*)\s*(1[0-3]|[1-9])(?:th|rd|nd)?\s*[,/]?\s*"
 )
 _DEGREES = {"i": 1, "ii": 2, "iii": 3, "iv": 4, "v": 5, "vi": 6, "vii": 7}
 _DEGREES["viii"] = 7  # a slip of the pen found in published analyses; none has an eighth degree
@@ -182,8 +182,8 @@ def _read_changes(text: str, start: int) -> tuple[list[Change], int]:
             found.append(Change("no", number, alter))
         elif word == "sus":
             found.append(Change("sus", number, alter))
-        elif word is None and closing == ")" and alter is None:
-            found.append(Change("hold", number))
+        elif word in (None, "v", "^") and closing == ")" and (alter is None or number in (2, 4, 6)):
+            found.append(Change("hold", number, alter))
         else:
             found.append(Change("set" if word is None else "add", number, alter))
         place = match.end()

@@ -15,7 +15,7 @@ from harmony.pitch.meter import Meter
 from harmony.pitch.spelling import PitchName
 
 _BAR_LINE = re.compile(
-    r"(?P<name>m\s?(?P<first>\d+)(?:\s?-\s?m?(?P<last>\d+))?)"
+    r"(?P<name>m\s?(?P<first>\d+)(?:[a-h](?=[\s:=]|$))?(?:\s?-\s?m?(?P<last>\d+))?)"
     r"(?:\s?(?P<variant>var\s?\w*))?\s*:?(?=[\s=IViv]|$)\s*(?P<body>.*)",
 )
 _COPY = re.compile(r"=\s*m?\s?(\d+)(?:\s?-\s?m?(\d+))?\s*$")
@@ -26,10 +26,12 @@ _PEDAL = re.compile(
 )
 _NOTE = re.compile(r"(?:note|form)\b\s*:?", re.IGNORECASE)
 _HEADER = re.compile(r"(?P<name>[A-Za-z][\w .'-]{0,40}?)\s*:\s*(?P<value>.*)")
-_METER = re.compile(r"time\s*signature\s*:?\s*(?P<meter>\S+)", re.IGNORECASE)
+_METER = re.compile(r"time\s*signature\s*:?\s*(?:slow\s|fast\s)?\s*(?P<meter>\S+)", re.IGNORECASE)
+_BEAT = re.compile(r"(?<!\S)b(\d+(?:\.\d+)?)(?=[\s:]|$)")
 _PLAIN_NUMERAL = re.compile(r"([#b]*[IViv]+)[^/]*(?:/\d[\d/]*)?(/[#b]*[IViv].*)?")
 _SHAPE = re.compile(
-    r"^\s*m\s?\d+(?:\s?-\s?m?\d+)?(?:\s?var\s?\w*)?\s*:?(?:[\s=IViv]|$)", re.MULTILINE
+    r"^\s*m\s?\d+(?:[a-h](?=[\s:=]))?(?:\s?-\s?m?\d+)?(?:\s?var\s?\w*)?\s*:?(?:[\s=IViv]|$)",
+    re.MULTILINE,
 )
 
 
@@ -88,6 +90,7 @@ def read_romantext(text: str, *, key: Key | None = None, meter: Meter | None = N
         At the first chord, beat or bar that cannot be read, with its line.
     """
     reader = _FileReader(text, key, meter or COMMON_TIME)
+    reader.count_beats()
     start = 0
     for line in text.splitlines(keepends=True):
         reader.take_line(line.rstrip("\r\n"), start)
@@ -109,6 +112,26 @@ class _FileReader:
         self.pedal_lines: list[tuple[re.Match[str], int]] = []
         self.remarks: list[str] = []
         self.number = 0
+        #: meters whose beats the analyst counts shorter than they are, and by how much
+        self.shorter_beats: dict[Meter, int] = {}
+
+    def count_beats(self) -> None:
+        """See where a file counts 6/8 in eighths or 2/2 in quarters, by its beat numbers."""
+        meter = self.bars.meter
+        for line in self.text.splitlines():
+            if match := _METER.match(line.strip()):
+                try:
+                    meter = Meter.from_text(match["meter"])
+                except HarmonyError:
+                    continue  # told with its line when the reading comes to it
+            elif (match := _BAR_LINE.match(line.strip())) and not match["variant"]:
+                beats = [float(found) for found in _BEAT.findall(match["body"])]
+                shorter = 3 if meter.is_compound else 2 if meter.unit == 2 else 1
+                if shorter > 1 and max(beats, default=1) >= len(meter.beats_quarters) + 1:
+                    self.shorter_beats[meter] = shorter
+        for known, shorter in self.shorter_beats.items():
+            unit = "eighths" if shorter == 3 else "half beats"
+            self.remarks.append(f"In {known} the beats of this file are counted in {unit}.")
 
     def take_line(self, line: str, start: int) -> None:
         """Take one line of the file."""
@@ -176,6 +199,9 @@ class _FileReader:
                 self._take_open_slash(token, number)
             else:
                 reader.take(token)
+            if token.kind == "beat" and reader.beat and reader.meter in self.shorter_beats:
+                beat = 1 + (reader.beat[0] - 1) / self.shorter_beats[reader.meter]
+                reader.beat = beat, token
         if reader.beat is not None:
             self._remark_lost_beat(number, waiting)
             reader.beat = None

@@ -19,12 +19,12 @@ def write_progression(progression: Progression) -> str:
     by_bar: dict[int, list[Slot]] = {}
     for slot in progression:
         by_bar.setdefault(slot.bar, []).append(slot)
-    last = max(meters.bars_through(progression.end), default=progression.slots[-1].bar)
+    last = max(progression.slots[-1].bar, *meters.bars_through(progression.end))
     first = progression.slots[0].bar
     parts: list[str] = []
     meter: Meter | None = None
     key: Key | None = None
-    for number in range(first, max(last, progression.slots[-1].bar) + 1):
+    for number in range(first, last + 1):
         slots = by_bar.get(number, [])
         words = []
         if number == first and (first != 1 or slots[0].beat > 1):
@@ -34,7 +34,8 @@ def write_progression(progression: Progression) -> str:
             words.append(str(meter))
         inside, key = _write_bar(slots, meter, key)
         parts.append(" ".join(words + inside))
-    return " | ".join(parts)
+    # A last bar without a chord of its own needs a bar line to be seen.
+    return " | ".join(parts) + ("" if last in by_bar else " |")
 
 
 def _write_bar(slots: list[Slot], meter: Meter, key: Key | None) -> tuple[list[str], Key | None]:

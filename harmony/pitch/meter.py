@@ -125,8 +125,8 @@ class MeterMap:
         bars = [bar for bar, _ in self.changes]
         if sorted(set(bars)) != bars:
             raise HarmonyError("Meter changes must come at rising bars.")
-        if not 0 <= self.pickup < self.changes[0][1].bar_quarters:
-            raise HarmonyError("A pickup is shorter than the bar after it.")
+        if not 0 <= self.pickup <= self.changes[0][1].bar_quarters:
+            raise HarmonyError("A pickup is not longer than the bar after it.")
         starts = [self.pickup]
         for (bar, meter), (next_bar, _) in zip(self.changes, self.changes[1:], strict=False):
             starts.append(starts[-1] + (next_bar - bar) * meter.bar_quarters)
