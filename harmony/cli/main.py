@@ -1,7 +1,7 @@
 """The `harmony` command: find the command asked for, run it, report what is wrong.
 
 Only the chosen command's module is loaded. Exit status is 0, or 2 for bad
-input or no solution, with one sentence on standard error.
+input or no solution, with one sentence on standard error; 1 for a fault of ours.
 """
 
 from __future__ import annotations
@@ -22,7 +22,10 @@ if TYPE_CHECKING:
     from harmony.cli.command import CommandModule
 
 EXIT_BAD_INPUT = 2
+EXIT_OWN_FAULT = 1
 EXIT_INTERRUPTED = 130
+#: set to anything, lets a fault of the workbench itself show its traceback
+TRACEBACK_VARIABLE = "HARMONY_TRACEBACK"
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +88,15 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return EXIT_INTERRUPTED
     except SystemExit as done:  # argparse leaves this way after --help
         return int(done.code or 0)
+    except Exception as fault:  # noqa: BLE001 - a composer never meets a traceback
+        if os.environ.get(TRACEBACK_VARIABLE):
+            raise
+        print(
+            f"The workbench met a fault of its own ({type(fault).__name__}: {fault}); with"
+            f" {TRACEBACK_VARIABLE}=1 it shows where, for whoever mends it.",
+            file=sys.stderr,
+        )
+        return EXIT_OWN_FAULT
     return 0
 
 

@@ -12,7 +12,7 @@ import pytest
 
 import harmony
 from harmony.cli.command import CommandModule
-from harmony.cli.main import COMMANDS, main
+from harmony.cli.main import COMMANDS, TRACEBACK_VARIABLE, main
 
 Printed = pytest.CaptureFixture[str]
 
@@ -99,6 +99,23 @@ def test_a_file_the_computer_refuses_is_one_sentence(
 
     monkeypatch.setattr("harmony.cli.parse.run", fail)
     assert_refused(capsys, main(["parse", "D: I"]), "sketches", "permission denied")
+
+
+def test_a_fault_of_ours_is_one_sentence_and_another_status(
+    monkeypatch: pytest.MonkeyPatch, capsys: Printed
+) -> None:
+    def fail(*_: object) -> None:
+        raise ZeroDivisionError("division by zero")
+
+    monkeypatch.setattr("harmony.cli.parse.run", fail)
+    with pytest.raises(ZeroDivisionError):
+        main(["parse", "D: I"])
+    monkeypatch.delenv(TRACEBACK_VARIABLE)
+    assert main(["parse", "D: I"]) == 1
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err.count("\n") == 1
+    assert "fault of its own (ZeroDivisionError: division by zero)" in err
 
 
 def test_an_interruption_has_the_customary_status(
