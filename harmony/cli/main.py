@@ -88,7 +88,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return EXIT_INTERRUPTED
     except SystemExit as done:  # argparse leaves this way after --help
         return int(done.code or 0)
-    except Exception as fault:  # noqa: BLE001 - a composer never meets a traceback
+    except Exception as fault:  # a composer never meets a traceback
         if os.environ.get(TRACEBACK_VARIABLE):
             raise
         print(
