@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from argparse import Namespace
-from pathlib import Path
 from typing import Any
 
 import harmony
@@ -23,7 +22,6 @@ examples:
   harmony canon shuttle.abc --voices 3 -o three.musicxml
   harmony canon sketch.musicxml --part Viola --bars 5-12 --json"""
 
-_ENDINGS = (".musicxml", ".xml", ".mxl", ".json", ".txt")
 _TOLD = 12
 
 
@@ -40,20 +38,16 @@ def add_options(parser: CommandParser) -> None:
 
 def run(options: Namespace) -> None:
     """Look for canons and deliver."""
-    check_output(options, _ENDINGS)
+    check_output(options)
     voices = read_count(options.voices, "--voices", least=2)
     found = harmony.canon(open_given_theme(options), voices=voices, judge=options.judge)
-
-    def save_score(path: Path, replace: bool) -> None:  # noqa: FBT001 - the writers' one shape
-        found.to_musicxml(path, overwrite=replace)
 
     data = found.to_json()
     told = "\n".join(
         _tell(row) if voices == 2 else _tell_entries(row) for row in data["canons"][:_TOLD]
     )
-    writers = dict.fromkeys((".musicxml", ".xml", ".mxl"), save_score)
     deliver(
-        Answer(told or "No canon of this theme goes well enough to offer.", data, writers), options
+        Answer(told or "No canon of this theme goes well enough to offer.", data, found), options
     )
 
 

@@ -4,41 +4,34 @@ from __future__ import annotations
 
 import json
 from argparse import Namespace
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from harmony.errors import HarmonyError
 from harmony.saving import save_text
+from harmony.showing import Shown
 
-#: Writes the answer to a path; told whether a file there may be replaced.
-FileWriter = Callable[[Path, bool], object]
+SCORE_ENDINGS = (".musicxml", ".xml", ".mxl")
+ENDINGS = (*SCORE_ENDINGS, ".json", ".txt")
 
 
 @dataclass(frozen=True, slots=True)
 class Answer:
     """What a command found.
 
-    ``text`` is for people, ``data`` is the command's JSON, ``writers`` gives
-    for a file name's ending (``.musicxml``) the function that writes it;
-    ``.txt`` and ``.json`` need none.
+    ``text`` is for people, ``data`` is the command's JSON, ``shown`` is the
+    value itself, of which ``-o`` can write a score.
     """
 
     text: str
     data: Mapping[str, Any]
-    writers: Mapping[str, FileWriter] = field(default_factory=dict)
+    shown: Shown
 
 
-def check_output(options: Namespace, endings: tuple[str, ...]) -> None:
+def check_output(options: Namespace) -> None:
     """Refuse ``-o`` before any work is done, if the file could not be written.
-
-    Parameters
-    ----------
-    options
-        The command's options.
-    endings
-        The endings the command can write.
 
     Raises
     ------
@@ -49,10 +42,10 @@ def check_output(options: Namespace, endings: tuple[str, ...]) -> None:
     if options.output is None:
         return
     path = Path(options.output)
-    if path.suffix.lower() not in endings:
+    if path.suffix.lower() not in ENDINGS:
         ended = f"ends in {path.suffix!r}" if path.suffix else "has no ending"
         raise HarmonyError(
-            f"-o {path} {ended}; accepted are {', '.join(endings)}.", where=str(path)
+            f"-o {path} {ended}; accepted are {', '.join(ENDINGS)}.", where=str(path)
         )
     if path.is_dir():
         raise HarmonyError(f"-o {path} is a folder; a file name is accepted.", where=str(path))
@@ -72,20 +65,23 @@ def check_output(options: Namespace, endings: tuple[str, ...]) -> None:
 def deliver(answer: Answer, options: Namespace) -> None:
     """Print the answer and write the file that ``-o`` asked for."""
     if options.output is not None:
-        path = Path(options.output)
-        writer = answer.writers.get(path.suffix.lower())
-        if writer is not None:
-            writer(path, options.force)
-        elif path.suffix.lower() == ".json":
-            save_text(path, format_json(answer.data) + "\n", overwrite=options.force)
-        else:
-            save_text(path, answer.text + "\n", overwrite=options.force)
+        _write(answer, Path(options.output), overwrite=options.force)
     if options.json:
         print_json(answer.data)
     else:
         print(answer.text)
         if options.output is not None:
             print(f"\nWritten: {options.output}")
+
+
+def _write(answer: Answer, path: Path, *, overwrite: bool) -> None:
+    ending = path.suffix.lower()
+    if ending in SCORE_ENDINGS:
+        answer.shown.to_musicxml(path, overwrite=overwrite)
+    elif ending == ".json":
+        save_text(path, format_json(answer.data) + "\n", overwrite=overwrite)
+    else:
+        save_text(path, answer.text + "\n", overwrite=overwrite)
 
 
 def format_json(data: Mapping[str, Any]) -> str:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from argparse import Namespace
 from collections.abc import Mapping, Sequence
-from pathlib import Path
 from typing import Any
 
 import harmony
@@ -26,8 +25,6 @@ examples:
   echo "d: i iio6 V i" | harmony parse -
 """
 
-_ENDINGS = (".musicxml", ".xml", ".mxl", ".json", ".txt")
-
 
 def add_options(parser: CommandParser) -> None:
     """Declare the command's words and options."""
@@ -39,15 +36,11 @@ def add_options(parser: CommandParser) -> None:
 
 def run(options: Namespace) -> None:
     """Parse and deliver."""
-    check_output(options, _ENDINGS)
+    check_output(options)
     progression = harmony.parse(read_text(options.text), key=options.key, meter=options.meter)
 
-    def save_score(path: Path, replace: bool) -> None:  # noqa: FBT001 - the writers' one shape
-        progression.to_musicxml(path, overwrite=replace)
-
     data = progression.to_json()
-    writers = dict.fromkeys((".musicxml", ".xml", ".mxl"), save_score)
-    deliver(Answer(tell_slots(data["slots"]), data, writers), options)
+    deliver(Answer(tell_slots(data["slots"]), data, progression), options)
 
 
 def tell_slots(slots: Sequence[Mapping[str, Any]]) -> str:

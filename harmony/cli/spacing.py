@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from argparse import Namespace
-from pathlib import Path
 
 import harmony
 from harmony.acoustics.spacing import Spacing
@@ -25,7 +24,6 @@ examples:
   harmony spacing C2 E2 G2 --dynamic pp --seconds 0.5
 """
 
-_ENDINGS = (".musicxml", ".xml", ".mxl", ".json", ".txt")
 _ROUGHEST_SHOWN = 3
 
 
@@ -44,7 +42,7 @@ def add_options(parser: CommandParser) -> None:
 
 def run(options: Namespace) -> None:
     """Measure and deliver."""
-    check_output(options, _ENDINGS)
+    check_output(options)
     found = harmony.spacing(
         " ".join(options.notes),
         fundamental=options.fundamental,
@@ -52,11 +50,7 @@ def run(options: Namespace) -> None:
         seconds=_read_seconds(options.seconds),
     )
 
-    def save_score(path: Path, replace: bool) -> None:  # noqa: FBT001 - the writers' one shape
-        found.to_musicxml(path, overwrite=replace)
-
-    writers = dict.fromkeys((".musicxml", ".xml", ".mxl"), save_score)
-    deliver(Answer(tell_spacing(found), found.to_json(), writers), options)
+    deliver(Answer(tell_spacing(found), found.to_json(), found), options)
 
 
 def tell_spacing(found: Spacing) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from argparse import Namespace
-from pathlib import Path
 
 import harmony
 from harmony.cli.options import CommandParser
@@ -21,8 +20,6 @@ examples:
   harmony vary shuttle.abc --bars 1-4 --by "mode phrygian dominant" -o darker.musicxml
   harmony vary shuttle.abc --by "dance habanera" --json"""
 
-_ENDINGS = (".musicxml", ".xml", ".mxl", ".json", ".txt")
-
 
 def add_options(parser: CommandParser) -> None:
     """Declare the command's words and options."""
@@ -36,13 +33,10 @@ def add_options(parser: CommandParser) -> None:
 
 def run(options: Namespace) -> None:
     """Transform and deliver."""
-    check_output(options, _ENDINGS)
+    check_output(options)
     varied = harmony.vary(open_given_theme(options), *options.names)
-
-    def save_score(path: Path, replace: bool) -> None:  # noqa: FBT001 - the writers' one shape
-        varied.to_musicxml(path, overwrite=replace)
 
     data = varied.to_json()
     lines = [f"{row['offset']:>8g}  {row['duration']:>6g}  {row['pitch']}" for row in data["notes"]]
     told = "\n".join([", then ".join(data["derived"]), "", "  offset  length  pitch", *lines])
-    deliver(Answer(told, data, dict.fromkeys((".musicxml", ".xml", ".mxl"), save_score)), options)
+    deliver(Answer(told, data, varied), options)

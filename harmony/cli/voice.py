@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from argparse import Namespace
-from pathlib import Path
 
 import harmony
 from harmony.cli.options import CommandParser, read_count, read_pairs, read_weights
@@ -25,8 +24,6 @@ examples:
   harmony voice "D: I IV V I" --for "SATB choir" --register "Soprano=D4-F5" -o hymn.musicxml
   echo "D: I | V7 | I" | harmony voice - --for "SATB choir"
 """
-
-_ENDINGS = (".musicxml", ".xml", ".mxl", ".json", ".txt")
 
 
 def add_options(parser: CommandParser) -> None:
@@ -60,7 +57,7 @@ def add_options(parser: CommandParser) -> None:
 
 def run(options: Namespace) -> None:
     """Voice and deliver."""
-    check_output(options, _ENDINGS)
+    check_output(options)
     # Every word is read before any work is done.
     count = read_count(options.count, "--count", least=1)
     wanted = {
@@ -75,10 +72,6 @@ def run(options: Namespace) -> None:
     progression = harmony.parse(read_text(options.text))
     realised = harmony.voice(progression, options.ensemble, **wanted)
 
-    def save_score(path: Path, replace: bool) -> None:  # noqa: FBT001 - the writers' one shape
-        realised.to_musicxml(path, overwrite=replace)
-
     data = realised.to_json()
     places = {float(slot.onset): (slot.bar, float(slot.beat)) for slot in progression}
-    writers = dict.fromkeys((".musicxml", ".xml", ".mxl"), save_score)
-    deliver(Answer(tell_voicings(data, places, asked=count), data, writers), options)
+    deliver(Answer(tell_voicings(data, places, asked=count), data, realised), options)

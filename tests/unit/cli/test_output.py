@@ -10,8 +10,20 @@ import pytest
 
 from harmony.cli.output import Answer, check_output, deliver, format_json
 from harmony.errors import HarmonyError
+from harmony.saving import save_text
+from harmony.showing import Shown
 
-ENDINGS = (".musicxml", ".json", ".txt")
+
+class Value(Shown):
+    """A value whose score is one word."""
+
+    def to_musicxml(
+        self, path: str | Path, alternative: int = 1, *, overwrite: bool = False
+    ) -> Path:
+        return save_text(Path(path), "score", overwrite=overwrite)
+
+
+ANSWER = Answer("One chord.", {"slots": [1]}, Value())
 
 
 def ask(output: Path | None = None, *, as_json: bool = False, force: bool = False) -> Namespace:
@@ -19,26 +31,32 @@ def ask(output: Path | None = None, *, as_json: bool = False, force: bool = Fals
 
 
 def test_text_is_for_people_and_json_for_programs(capsys: pytest.CaptureFixture[str]) -> None:
-    answer = Answer("One chord.", {"slots": [1]})
-    deliver(answer, ask())
+    deliver(ANSWER, ask())
     assert capsys.readouterr().out == "One chord.\n"
-    deliver(answer, ask(as_json=True))
+    deliver(ANSWER, ask(as_json=True))
     assert json.loads(capsys.readouterr().out) == {"slots": [1]}
 
 
 def test_the_ending_decides_what_is_written(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    def save(path: Path, replace: bool) -> None:
-        path.write_text(f"score {replace}")
-
-    answer = Answer("One chord.", {"slots": [1]}, {".musicxml": save})
     for name in ("a.txt", "a.json", "a.MusicXML"):
-        deliver(answer, ask(tmp_path / name))
+        deliver(ANSWER, ask(tmp_path / name))
         assert f"Written: {tmp_path / name}" in capsys.readouterr().out
     assert (tmp_path / "a.txt").read_text() == "One chord.\n"
     assert json.loads((tmp_path / "a.json").read_text()) == {"slots": [1]}
-    assert (tmp_path / "a.MusicXML").read_text() == "score False"
+    assert (tmp_path / "a.MusicXML").read_text() == "score"
+
+
+@pytest.mark.parametrize("name", ["a.txt", "a.json", "a.mxl"])
+def test_only_force_replaces_a_file(tmp_path: Path, name: str) -> None:
+    path = tmp_path / name
+    path.write_text("theirs")
+    with pytest.raises(HarmonyError, match="already there"):
+        deliver(ANSWER, ask(path))
+    assert path.read_text() == "theirs"
+    deliver(ANSWER, ask(path, force=True))
+    assert path.read_text() != "theirs"
 
 
 @pytest.mark.parametrize(
@@ -57,16 +75,16 @@ def test_a_file_that_could_not_be_written_is_refused_before_any_work(
     (tmp_path / "folder.txt").mkdir()
     (tmp_path / "kept.txt").write_text("kept")
     with pytest.raises(HarmonyError, match=said) as caught:
-        check_output(ask(tmp_path / name), ENDINGS)
+        check_output(ask(tmp_path / name))
     assert caught.value.where == str(tmp_path / name)
     assert (tmp_path / "kept.txt").read_text() == "kept"
 
 
 def test_a_free_name_and_no_name_are_accepted(tmp_path: Path) -> None:
-    check_output(ask(), ENDINGS)
-    check_output(ask(tmp_path / "new.json"), ENDINGS)
+    check_output(ask())
+    check_output(ask(tmp_path / "new.json"))
     (tmp_path / "kept.txt").write_text("kept")
-    check_output(ask(tmp_path / "kept.txt", force=True), ENDINGS)
+    check_output(ask(tmp_path / "kept.txt", force=True))
 
 
 def test_a_number_that_is_not_finite_never_leaves_as_json() -> None:
