@@ -5,12 +5,14 @@ from __future__ import annotations
 import io
 import re
 import shlex
+import shutil
 from importlib import import_module
 from pathlib import Path
 
 import pytest
 
 from harmony.cli.main import COMMANDS, EPILOG, main
+from harmony.resources import find_corpora
 
 README = Path(__file__).resolve().parents[3] / "README.md"
 SKETCH = "D: I V6 | ii65 V7 | I\n"
@@ -49,6 +51,8 @@ def test_an_example_works(
     monkeypatch.chdir(tmp_path)
     Path("sketch.txt").write_text(SKETCH)
     Path("chorale.rntxt").write_text(ANALYSIS)
+    for theme in find_corpora("loom_hall").glob("*.abc"):
+        shutil.copy(theme, tmp_path)
     words = shlex.split(line)
     if words[0] == "echo":
         monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(words[1].encode())))
