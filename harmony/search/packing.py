@@ -16,13 +16,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from harmony.search.layers import BoolArray, Layers, PairTerms
-from harmony.search.weights import arithmetic_for, scale_weights
+from harmony.search.weights import SINGLE_LIMIT, arithmetic_for, scale_weights
 
 FloatArray = NDArray[np.floating]
 
 CODE_LIMIT = 2**16 - 1
 """Codes are 16-bit; the last is kept for a step that may not be taken."""
-DIGIT_LIMIT = 2**11
+DIGIT_LIMIT = 2**8
 """A term with more values than this is not worth a digit."""
 EAGER_LIMIT = 2**20
 """Up to this many steps all costs are read off at once, above it pair by pair."""
@@ -96,7 +96,7 @@ class PackedLayers:
     groups: tuple[CodeGroup, ...]
     codes: tuple[NDArray[np.uint16], ...]
     dense_terms: tuple[int, ...]
-    dense: NDArray[np.float64]
+    dense: NDArray[np.float32] | NDArray[np.float64]
     spans: tuple[tuple[int, int], ...]
 
     @property
@@ -175,7 +175,8 @@ class Weighed:
         for table, codes in zip(self.tables[1:], self.packed.codes[1:], strict=True):
             total += table.take(codes[start:stop], mode="clip")
         if self.packed.dense_terms and self.rates.any():
-            total += (self.rates @ self.packed.dense[:, start:stop]).astype(total.dtype, copy=False)
+            dense = self.packed.dense[:, start:stop].astype(total.dtype, copy=False)
+            total += self.rates.astype(total.dtype) @ dense
         return total
 
     def pair_costs(self, place: int) -> FloatArray:
@@ -230,7 +231,8 @@ def pack(layers: Layers) -> PackedLayers:
         groups = (CodeGroup((), (), ()),)
     total = sum(steps.shape[0] * steps.shape[1] for steps in distinct.values())
     codes = tuple(np.empty(total, dtype=np.uint16) for _ in groups)
-    dense = np.empty((len(dense_terms), total), dtype=np.float64)
+    fits_single = max(-int(lows.min(initial=0)), int(highs.max(initial=0))) < SINGLE_LIMIT
+    dense = np.empty((len(dense_terms), total), np.float32 if fits_single else np.float64)
     spans: dict[int, tuple[int, int]] = {}
     start = 0
     for key in distinct:

@@ -56,7 +56,9 @@ def prepare(
     """
     chords = parse(progression) if isinstance(progression, str) else progression
     players = find_ensemble(ensemble)
-    chosen = load_preset(preset or players.preset)
+    # The learnt chorale measures know four real parts and no doublings.
+    parts = 0 if rules is not None and rules.doublings else len(players)
+    chosen = load_preset(preset or players.preset, parts)
     return Problem(
         chords,
         players,

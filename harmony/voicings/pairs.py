@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from harmony.voicings.candidates import Voicings
-from harmony.voicings.costs import Cost
+from harmony.voicings.costs import Amounts
+from harmony.voicings.measures import Measures
 from harmony.voicings.rules import StepRule
 from harmony.voicings.steps import Steps
 
@@ -24,12 +24,13 @@ class VoicingPairs:
 
     before: Voicings
     after: Voicings
-    costs: tuple[Cost, ...]
+    measures: Measures
     rules: tuple[StepRule, ...] = ()
-    names: tuple[str, ...] = field(init=False)
 
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "names", tuple(cost.name for cost in self.costs))
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The names of the costs."""
+        return tuple(cost.name for cost in self.measures.costs)
 
     @property
     def shape(self) -> tuple[int, int]:
@@ -42,44 +43,19 @@ class VoicingPairs:
             return Steps(self.before, self.after)
         return Steps(self.before.chosen(rows), self.after.chosen(cols))
 
-    def block(self, rows: NDArray[np.intp], cols: NDArray[np.intp]) -> NDArray[np.integer]:
+    def block(self, rows: NDArray[np.intp], cols: NDArray[np.intp]) -> Amounts:
         """Amounts of every cost, shape (costs, rows, cols)."""
-        steps = self._steps(rows, cols)
-        block: NDArray[np.integer] = np.zeros(
-            (len(self.costs), len(rows), len(cols)), dtype=_width(self.costs)
-        )
-        for place, cost in enumerate(self.costs):
-            amounts = cost.pair(steps)
-            if amounts is not None:
-                block[place] = amounts
-        return block
+        return self.measures.measure_steps(self._steps(rows, cols))
 
     def allowed(self, rows: NDArray[np.intp], cols: NDArray[np.intp]) -> NDArray[np.bool_] | None:
         """Which steps all the rules allow, or None without rules."""
         if not self.rules:
             return None
         steps = self._steps(rows, cols)
-        result: NDArray[np.bool_] = np.logical_and.reduce(
-            [rule.allows(steps) for rule in self.rules]
-        )
-        return result
+        mask: NDArray[np.bool_] = np.logical_and.reduce([rule.allows(steps) for rule in self.rules])
+        return mask
 
-    def floor(self, rows: NDArray[np.intp], cols: NDArray[np.intp]) -> NDArray[np.integer]:
+    def floor(self, rows: NDArray[np.intp], cols: NDArray[np.intp]) -> Amounts:
         """The least amount of each cost over a block."""
-        result: NDArray[np.integer] = self.block(rows, cols).min(axis=(1, 2)).astype(np.int64)
-        return result
-
-
-def _width(costs: Sequence[Cost]) -> type[np.integer]:
-    """16 bits hold whole units; tables of fractions need 32."""
-    return np.int16 if all(cost.grain == 1 for cost in costs) else np.int32
-
-
-def build_singles(voicings: Voicings, costs: Sequence[Cost]) -> NDArray[np.int32]:
-    """Amounts of every cost for every voicing of a chord, shape (costs, n)."""
-    table = np.zeros((len(costs), len(voicings)), dtype=np.int32)
-    for place, cost in enumerate(costs):
-        amounts = cost.single(voicings)
-        if amounts is not None:
-            table[place] = amounts
-    return table
+        least: Amounts = self.block(rows, cols).min(axis=(1, 2))
+        return least

@@ -12,10 +12,12 @@ from typing import Any
 from harmony.errors import HarmonyError
 from harmony.tables import read_toml
 from harmony.voicings.costs import TERM_NAMES, Cost, other_measure, standard_costs
+from harmony.voicings.measures import Measures, SeparateMeasures
 from harmony.voicings.rules import RuleSet
 
 LARGEST_WEIGHT = 1_000_000.0
 TABLE = "voicing/presets.toml"
+FOUR = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,10 +31,15 @@ class Preset:
     name: str
     sentence: str
     source: str
-    costs: tuple[Cost, ...]
+    measures: Measures
     weights: Mapping[str, float]
     rules: RuleSet = field(default_factory=RuleSet)
     hand_span: int = 0
+
+    @property
+    def costs(self) -> tuple[Cost, ...]:
+        """The terms, in their usual order."""
+        return self.measures.costs
 
 
 def preset_names() -> tuple[str, ...]:
@@ -41,8 +48,11 @@ def preset_names() -> tuple[str, ...]:
 
 
 @cache
-def load_preset(name: str) -> Preset:
-    """Give a preset by name.
+def load_preset(name: str, voices: int = 0) -> Preset:
+    """Give a preset by name, as it is for a number of voices.
+
+    `chorale` in four parts has learnt measures; everything else is the same for any
+    number (0: not said).
 
     Raises HarmonyError, naming the presets there are, for any other name.
     """
@@ -60,9 +70,17 @@ def load_preset(name: str) -> Preset:
         other_measure(behind[cost.name], cost.name) if cost.name in behind else cost
         for cost in standard_costs()
     )
+    measures: Measures = SeparateMeasures(costs)
+    is_learnt = voices == FOUR and "four_parts" in entry
+    entry |= entry["four_parts"] if is_learnt else {}
     weights = {term: float(entry["weights"][term]) for term in TERM_NAMES}
+    if is_learnt:
+        # Only this preset reads the learnt tables; the others should not wait for them.
+        from harmony.voicings.chorale_measures import build_chorale_measures
+
+        measures = build_chorale_measures(costs, weights | entry["within_tables"])
     return Preset(
-        name, entry["sentence"], entry["source"], costs, weights, RuleSet(**rules), hand_span
+        name, entry["sentence"], entry["source"], measures, weights, RuleSet(**rules), hand_span
     )
 
 

@@ -31,11 +31,11 @@ from harmony.search import (
     unlike_paths,
 )
 from harmony.voicings.candidates import FOREIGN, Voicings
-from harmony.voicings.costs import Cost
+from harmony.voicings.costs import Amounts, Cost
 from harmony.voicings.diagnosis import explain_no_path, explain_no_pin, explain_no_voicing
 from harmony.voicings.layers import Layout, build_layout
 from harmony.voicings.melody import GivenLine
-from harmony.voicings.pairs import VoicingPairs, build_singles
+from harmony.voicings.pairs import VoicingPairs
 from harmony.voicings.pins import Pin, RegisterChange, read_pins
 from harmony.voicings.presets import Preset, merge_weights
 from harmony.voicings.realisation import Realisation
@@ -87,10 +87,10 @@ class Problem:
         """The problem as the search sees it: numbers only."""
         names = tuple(cost.name for cost in self.costs)
         voicings = self.layout.voicings
-        singles: dict[int, NDArray[np.int32]] = {}
+        singles: dict[int, Amounts] = {}
         for own in voicings:
             if own is not None and id(own) not in singles:
-                singles[id(own)] = build_singles(own, self.costs)
+                singles[id(own)] = self.preset.measures.measure_voicings(own)
         silent = np.zeros((len(names), SILENCE), dtype=np.int32)
         pairs: dict[tuple[int, int], PairTerms] = {}
         row: list[PairTerms] = []
@@ -109,7 +109,7 @@ class Problem:
         self, before: Voicings | None, after: Voicings | None, names: tuple[str, ...]
     ) -> PairTerms:
         if before is not None and after is not None:
-            return VoicingPairs(before, after, self.costs, self.rules.steps)
+            return VoicingPairs(before, after, self.preset.measures, self.rules.steps)
         shape = (
             len(names),
             1 if before is None else len(before),
@@ -290,7 +290,7 @@ class Problem:
             ),
             outcome,
             path.value,
-            self.costs,
+            self.preset.measures,
             weights,
             amounts,
             chosen,

@@ -17,6 +17,7 @@ from harmony.search import Outcome
 from harmony.units import quarters_to_json
 from harmony.voicings.candidates import Voicings
 from harmony.voicings.costs import Cost, Item
+from harmony.voicings.measures import Measures
 from harmony.voicings.melody import GivenLine
 from harmony.voicings.steps import Steps
 
@@ -50,11 +51,16 @@ class Realisation:
     pitches: tuple[tuple[Pitch, ...], ...]
     outcome: Outcome
     cost: float
-    costs: tuple[Cost, ...]
+    measures: Measures
     weights: Mapping[str, float]
     amounts: NDArray[np.int64]
     chosen: tuple[Voicings | None, ...]
     given: tuple[GivenLine, ...] = ()
+
+    @property
+    def costs(self) -> tuple[Cost, ...]:
+        """The terms, in their usual order."""
+        return self.measures.costs
 
     @cached_property
     def term_costs(self) -> dict[str, float]:
@@ -95,15 +101,14 @@ class Realisation:
             return ()
         before = self.chosen[slot - 1] if slot else None
         steps = None if before is None else Steps(before, here)
+        itemised = self.measures.explain(here, steps)
         found = []
         for place, cost in enumerate(self.costs):
             rate = self.weights[cost.name] / cost.grain
             amount = int(self.amounts[slot, place])
             if not rate:
                 continue
-            items = cost.explain_single(here)
-            if steps is not None:
-                items = items + cost.explain_pair(steps)
+            items = itemised[place]
             rest = amount - sum(item.amount for item in items)
             if rest:
                 items = [*items, Item((), rest, cost.sentence)]

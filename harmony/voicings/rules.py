@@ -46,8 +46,8 @@ class WholeChords:
 
     def allows(self, voicings: Voicings) -> BoolArray:
         """True where no note is left out, shape (n,)."""
-        whole: BoolArray = voicings.presence.all(axis=1)
-        return whole
+        missing = ~voicings.presence
+        return np.asarray(missing.sum(axis=1) == 0)
 
 
 @dataclass(frozen=True, slots=True)

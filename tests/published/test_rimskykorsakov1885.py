@@ -8,7 +8,7 @@ as labelled, the engine moves no further than he does and writes no consecutives
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import groupby
+from itertools import groupby, pairwise
 
 import numpy as np
 import pytest
@@ -81,7 +81,7 @@ def test_the_whole_example_in_four_parts_without_consecutives(name, rows):
     best = prepare(parse(text), players(4), STRICT).best()
     assert best.outcome.status == "optimal"
     midi = np.array([[pitch.midi for pitch in chord] for chord in best.pitches])
-    for before, after in zip(midi, midi[1:], strict=False):
+    for before, after in pairwise(midi):
         for upper in range(3):
             for lower in range(upper + 1, 4):
                 same = (before[upper] - before[lower]) % 12 == (after[upper] - after[lower]) % 12

@@ -1,0 +1,67 @@
+"""All costs of a preset measured together: the sixteen terms, published or learnt."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+
+from harmony.voicings.candidates import Voicings
+from harmony.voicings.costs import Amounts, Cost, Item
+from harmony.voicings.steps import Steps
+
+
+class Measures(Protocol):
+    """What a preset measures; `costs` name the terms, in the order of every table."""
+
+    @property
+    def costs(self) -> tuple[Cost, ...]:
+        """The terms: names, units, sentences, sources, grains."""
+
+    def measure_voicings(self, voicings: Voicings) -> Amounts:
+        """Amounts of every term for every voicing, shape (T, n)."""
+
+    def measure_steps(self, steps: Steps) -> Amounts:
+        """Amounts of every term for every step, shape (T, r, c)."""
+
+    def explain(self, here: Voicings, steps: Steps | None) -> tuple[list[Item], ...]:
+        """Items of every term for the only voicing, and the only step to it."""
+
+
+@dataclass(frozen=True, slots=True)
+class SeparateMeasures:
+    """Costs that are each measured by themselves."""
+
+    costs: tuple[Cost, ...]
+
+    def measure_voicings(self, voicings: Voicings) -> Amounts:
+        """Amounts of every term for every voicing, shape (T, n)."""
+        table = np.zeros((len(self.costs), len(voicings)), dtype=np.int32)
+        for place, cost in enumerate(self.costs):
+            amounts = cost.single(voicings)
+            if amounts is not None:
+                table[place] = amounts
+        return table
+
+    def measure_steps(self, steps: Steps) -> Amounts:
+        """Amounts of every term for every step, shape (T, r, c)."""
+        table: Amounts = np.zeros((len(self.costs), *steps.shape), dtype=width_of(self.costs))
+        for place, cost in enumerate(self.costs):
+            amounts = cost.pair(steps)
+            if amounts is not None:
+                table[place] = amounts
+        return table
+
+    def explain(self, here: Voicings, steps: Steps | None) -> tuple[list[Item], ...]:
+        """Items of every term for the only voicing, and the only step to it."""
+        return tuple(
+            cost.explain_single(here) + ([] if steps is None else cost.explain_pair(steps))
+            for cost in self.costs
+        )
+
+
+def width_of(costs: Sequence[Cost]) -> type[np.int16] | type[np.int32]:
+    """16 bits hold whole units; tables of fractions need 32."""
+    return np.int16 if all(cost.grain == 1 for cost in costs) else np.int32
