@@ -50,11 +50,12 @@ def _name_chords() -> tuple[Whole, Whole]:
             bits = sum(1 << (above + x) % 12 for x in shape)
             if root[bits] < 0:
                 root[bits], kind[bits] = above, number
-    for bits in np.flatnonzero(root < 0).tolist():
-        present = [x for x in range(12) if bits >> x & 1]
-        support = [sum(_SUPPORT.get((x - r) % 12, 0) for x in present) for r in range(12)]
-        root[bits] = max(present or [0], key=lambda r: support[r])
-    return root, kind
+    names = np.arange(12)
+    present = np.arange(4096)[:, None] >> names & 1
+    weights = np.array([_SUPPORT.get(x, 0) for x in range(12)])
+    support = present @ weights[(names[:, None] - names) % 12]
+    best = np.where(present == 1, support, -1).argmax(axis=1)
+    return np.where(root < 0, best, root).astype(np.int32), kind
 
 
 _ROOT_ABOVE_BASS, _KIND = _name_chords()
@@ -137,6 +138,11 @@ class Scene:
         return np.clip(self.moves, -_NEAR, _NEAR) + _NEAR
 
     @cached_property
+    def doubled(self) -> tuple[Whole, Whole]:
+        """The doubled notes after the step, above the tonic; see `Chords.doubled`."""
+        return self.after.doubled(self.tonic)
+
+    @cached_property
     def bass_degree(self) -> Whole:
         """Semitones of the new bass above the tonic."""
         return (self.after.bass - self.tonic) % 12
@@ -185,25 +191,29 @@ def _arrangement(scene: Scene) -> Whole:
     return ((tenor * 12 + alto) * 12 + soprano)[None]
 
 
+def _kind(scene: Scene) -> Whole:
+    return scene.after.kind[None]
+
+
 def _doubled_in_kind(scene: Scene) -> Whole:
     chord = scene.after
     return (chord.kind * _DOUBLINGS + chord.doubled(chord.root)[0])[None]
 
 
 def _doubled_degrees(scene: Scene) -> Whole:
-    _, extra = scene.after.doubled(scene.tonic)
+    _, extra = scene.doubled
     member = (extra - 1 + scene.tonic - scene.after.root) % 12
     return np.where(extra > 0, (extra - 1) * 12 + member + 1, 0)
 
 
 def _doubled_at_step(scene: Scene) -> Whole:
-    _, extra = scene.after.doubled(scene.tonic)
+    _, extra = scene.doubled
     row = ((extra - 1) * 12 + scene.bass_degree) * 12 + scene.bass_step + 1
     return np.where(extra > 0, row, 0)
 
 
 def _doubling_change(scene: Scene) -> Whole:
-    old, new = (chord.doubled(scene.tonic)[0] for chord in (scene.before, scene.after))
+    old, new = scene.before.doubled(scene.tonic)[0], scene.doubled[0]
     return (np.minimum(old, 13) * 14 + np.minimum(new, 13))[None]
 
 
@@ -229,11 +239,14 @@ def _moves_to_member(scene: Scene) -> Whole:
     return scene.near_moves * 12 + scene.after.members
 
 
+# Moves by size either way: none, step, third, up to a fifth, wider; 4 is none.
+_SIZES = np.array([0] * 6 + [1] * 3 + [2] * 2 + [3] * 2 + [4], np.int32)
+_SIZES = np.concatenate([_SIZES, 8 - _SIZES[-2::-1]])
+
+
 def _common_tones(scene: Scene) -> Whole:
-    size = np.abs(scene.moves)
-    steps = np.searchsorted([1, 3, 5, 8], size, side="right").astype(np.int32)
-    is_kept = (scene.after.bits >> scene.before.pitches % 12) & 1
-    return is_kept * 9 + 4 + np.sign(scene.moves) * steps
+    is_shared = (scene.after.bits >> scene.before.pitches % 12) & 1
+    return is_shared * 9 + _SIZES[_moves(scene)]
 
 
 def _pair_moves(scene: Scene) -> Whole:
@@ -254,7 +267,7 @@ def _interval_steps(scene: Scene) -> Whole:
 
 
 def place_interval_step(row: Whole) -> Whole:
-    """Say which rows are consecutive perfects (1), which direct perfects (2)."""
+    """Say which rows of "interval steps" are consecutive perfects (1), which direct ones (2)."""
     old, new, kind = row // 52, row // 4 % 13, row % 4
     is_perfect = np.isin(new, (FIFTH, OCTAVE, UNISON))
     is_alike = (kind == SIMILAR) | (kind == PARALLEL)
@@ -310,6 +323,7 @@ ASPECTS = (
     Aspect("arrangement", ("spacing",), _ALL, 1728, _arrangement, is_single=True),
     Aspect("doubled in kind", ("doubling",), _ALL, (OTHER_KIND + 1) * 12 * _DOUBLINGS,
            _doubled_in_kind, is_single=True),
+    Aspect("completeness", ("completeness",), _ALL, (OTHER_KIND + 1) * 12, _kind, is_single=True),
     Aspect("doubled degrees", ("doubling",), _ALL * 3, 145, _doubled_degrees, needs_key=True,
            is_single=True),
     Aspect("doubled at step", ("doubling",), _ALL * 3, 1729, _doubled_at_step, needs_key=True),
