@@ -7,7 +7,6 @@ two it is.
 
 from __future__ import annotations
 
-from importlib.resources import files
 from pathlib import Path
 
 from harmony.errors import HarmonyError
@@ -17,7 +16,9 @@ _SHIPPED = "_shipped"
 
 def find_package_folder() -> Path:
     """Return the folder the package `harmony` is installed in."""
-    return Path(str(files("harmony")))
+    # Not by importlib.resources: that costs a command as much time as reading a
+    # progression, and only to serve packages inside zip files, which pip never makes.
+    return Path(__file__).parent
 
 
 def find_data(*parts: str) -> Path:
