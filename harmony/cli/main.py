@@ -91,11 +91,11 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except Exception as fault:  # a composer never meets a traceback
         if os.environ.get(TRACEBACK_VARIABLE):
             raise
-        print(
+        told = HarmonyError(
             f"The workbench met a fault of its own ({type(fault).__name__}: {fault}); with"
-            f" {TRACEBACK_VARIABLE}=1 it shows where, for whoever mends it.",
-            file=sys.stderr,
+            f" {TRACEBACK_VARIABLE}=1 it shows where, for whoever mends it."
         )
+        _refuse(told, as_json="--json" in words)
         return EXIT_OWN_FAULT
     return 0
 
