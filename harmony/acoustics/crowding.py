@@ -155,8 +155,8 @@ def say_interval(lower: Pitch, upper: Pitch) -> str:
     name = interval.name.lstrip("-")
     steps = abs(interval.steps)
     number = _NUMBERS[steps] if steps < len(_NUMBERS) else f"{steps + 1}th"
-    doubled = "doubly " if name[:2] in ("AA", "dd") else ""
-    return f"{doubled}{_KINDS[name[0]]} {number}"
+    times = ("", "doubly ", "triply ")[min(name.count(name[0]), 3) - 1]
+    return f"{times}{_KINDS[name[0]]} {number}"
 
 
 def _tell(lower: Pitch, upper: Pitch, lowest: Pitch, below: int) -> str:

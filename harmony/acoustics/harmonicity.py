@@ -75,11 +75,17 @@ def barlow_chord_harmonicity(voicings: ArrayLike) -> Array:
 
 def _mean_over_pairs(voicings: ArrayLike, table: Array) -> Array:
     rows = _sorted_rows(voicings)
-    low, high = np.triu_indices(rows.shape[1], 1)
+    low, high = _pairs(rows.shape[1])
     if not len(low):
         return np.zeros(len(rows))
     mean: Array = table[rows[:, high] - rows[:, low]].mean(axis=1)
     return mean
+
+
+@cache
+def _pairs(count: int) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    low, high = np.triu_indices(count, 1)
+    return low, high
 
 
 def _sorted_rows(voicings: ArrayLike) -> NDArray[np.int64]:

@@ -52,7 +52,7 @@ def gap_profile(voicings: ArrayLike) -> NDArray[np.float64]:
     >>> gap_profile([[36, 48, 55, 60], [36, 40, 43, 60]]).round(3).tolist()
     [0.0, 0.542]
     """
-    ordered = np.sort(_as_rows(voicings), axis=1)
+    ordered = _as_rows(voicings)
     gaps = ordered[:, 1:] - ordered[:, :-1]
     widened = np.zeros(len(gaps))
     below = np.zeros(len(gaps))
@@ -132,5 +132,6 @@ def series_profile(
 
 
 def _as_rows(voicings: ArrayLike) -> NDArray[np.int64]:
-    rows: NDArray[np.int64] = np.atleast_2d(np.asarray(voicings)).astype(np.int64, copy=False)
-    return rows
+    # sorted, so that sums come out the same to the last bit in any order of notes
+    rows = np.atleast_2d(np.asarray(voicings)).astype(np.int64, copy=False)
+    return np.sort(rows, axis=1)
