@@ -8,6 +8,10 @@ import numpy as np
 
 from harmony.search.outcome import Counts, NoPathError, Outcome, PathCost
 from harmony.search.packing import FloatArray, Weighed
+from harmony.search.pruned import best_path_pruned
+
+PRUNED_ABOVE = 3 * 2**19
+"""With more steps than this, hopeless choices are dropped before the exact pass."""
 
 
 def costs_to_go(weighed: Weighed) -> list[FloatArray]:
@@ -53,6 +57,10 @@ def best_path(weighed: Weighed) -> Outcome:
 
     Raises NoPathError when there is none.
     """
+    if weighed.packed.steps > PRUNED_ABOVE and min(weighed.pair_rates, default=0) >= 0:
+        pruned = best_path_pruned(weighed)
+        if pruned is not None:
+            return pruned
     ahead = costs_to_go(weighed)
     first = int(ahead[0].argmin()) if ahead[0].size else 0
     if not ahead[0].size or not np.isfinite(ahead[0][first]):

@@ -9,7 +9,7 @@ values for a code (learnt tables) are kept as they are and multiplied.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -24,8 +24,10 @@ CODE_LIMIT = 2**16 - 1
 """Codes are 16-bit; the last is kept for a step that may not be taken."""
 DIGIT_LIMIT = 2**8
 """A term with more values than this is not worth a digit."""
-EAGER_LIMIT = 2**20
-"""Up to this many steps all costs are read off at once, above it pair by pair."""
+EAGER_LIMIT = 2**17
+"""Up to this many steps all costs are read off at once, above it where needed."""
+WHOLE_SHARE = 2
+"""A block with more than this share (one half) of a pair's steps is read off whole."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +87,9 @@ class PackedLayers:
 
     `codes[g]` holds, one pair after another, the code of every step in group g;
     pair t occupies the stretch `spans[t]`, row by row.  `dense` has shape
-    (number of uncoded terms, steps).
+    (number of uncoded terms, steps).  `leave_least[t]`, shape (T, n), holds the least
+    of each term over the steps that leave a choice, `enter_least[t]`, shape (T, m),
+    over those that reach one.
     """
 
     sizes: tuple[int, ...]
@@ -98,6 +102,8 @@ class PackedLayers:
     dense_terms: tuple[int, ...]
     dense: NDArray[np.float32] | NDArray[np.float64]
     spans: tuple[tuple[int, int], ...]
+    leave_least: tuple[NDArray[np.float64], ...]
+    enter_least: tuple[NDArray[np.float64], ...]
 
     @property
     def steps(self) -> int:
@@ -143,7 +149,7 @@ class PackedLayers:
         )
         tables = tuple(group.cost_table(weights.pair, kind) for group in self.groups)
         rates = np.asarray([weights.pair[t] for t in self.dense_terms], dtype=np.float64)
-        weighed = Weighed(self, node, tables, rates, weights.scale, ())
+        weighed = Weighed(self, node, tables, rates, weights.pair, weights.scale, ())
         if self.steps > EAGER_LIMIT:
             return weighed
         flat = weighed.read_costs(0, self.steps)
@@ -151,7 +157,7 @@ class PackedLayers:
             flat[a:b].reshape(n, m)
             for (a, b), n, m in zip(self.spans, self.sizes, self.sizes[1:], strict=False)
         )
-        return Weighed(self, node, tables, rates, weights.scale, edge)
+        return Weighed(self, node, tables, rates, weights.pair, weights.scale, edge)
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,6 +172,7 @@ class Weighed:
     node: tuple[FloatArray, ...]
     tables: tuple[FloatArray, ...]
     rates: NDArray[np.float64]
+    pair_rates: tuple[int, ...]
     scale: int
     edge: tuple[FloatArray, ...]
 
@@ -186,6 +193,29 @@ class Weighed:
         start, stop = self.packed.spans[place]
         return self.read_costs(start, stop).reshape(self.packed.sizes[place], -1)
 
+    def sub_costs(
+        self, place: int, rows: NDArray[np.intp], columns: NDArray[np.intp]
+    ) -> FloatArray:
+        """Costs of the steps between some choices, shape (len(rows), len(columns)).
+
+        `columns` rise.
+        """
+        width = self.packed.sizes[place + 1]
+        if self.edge:
+            return self.edge[place][rows[:, None], columns]
+        start, stop = self.packed.spans[place]
+        if len(rows) * len(columns) * WHOLE_SHARE > stop - start:
+            picked: FloatArray = self.read_costs(start, stop).reshape(-1, width)[rows]
+            return picked if len(columns) == width else picked[:, columns]
+        places = (start + rows * width)[:, None] + columns
+        total = self.tables[0].take(self.packed.codes[0].take(places), mode="clip")
+        for table, codes in zip(self.tables[1:], self.packed.codes[1:], strict=True):
+            total += table.take(codes.take(places), mode="clip")
+        for rate, dense in zip(self.rates.tolist(), self.packed.dense, strict=True):
+            if rate:
+                total += total.dtype.type(rate) * dense.take(places)
+        return total
+
     def row_costs(self, place: int, choice: int) -> FloatArray:
         """Costs of the steps that leave one choice, shape (m,)."""
         if self.edge:
@@ -201,7 +231,7 @@ class Weighed:
             costs if mask is None else np.where(mask, costs, costs.dtype.type(np.inf))
             for costs, mask in zip(self.node, masks, strict=True)
         )
-        return Weighed(self.packed, node, self.tables, self.rates, self.scale, self.edge)
+        return replace(self, node=node)
 
     def path_value(self, choices: Sequence[int]) -> float:
         """The cost of one path."""
@@ -216,6 +246,8 @@ def pack(layers: Layers) -> PackedLayers:
     distinct: dict[int, PairTerms] = {id(steps): steps for steps in layers.pair}
     terms = len(layers.pair_names)
     blocks: dict[int, NDArray[np.integer]] = {}
+    leave: dict[int, NDArray[np.float64]] = {}
+    enter: dict[int, NDArray[np.float64]] = {}
     masks: dict[int, BoolArray | None] = {}
     lows = np.zeros(terms, dtype=np.int64)
     highs = np.zeros(terms, dtype=np.int64)
@@ -223,8 +255,11 @@ def pack(layers: Layers) -> PackedLayers:
         rows, cols = (np.arange(n) for n in steps.shape)
         blocks[key] = block = steps.block(rows, cols)
         masks[key] = steps.allowed(rows, cols)
+        most = np.iinfo(block.dtype).max
+        leave[key] = block.min(axis=2, initial=most).astype(np.float64)
+        enter[key] = block.min(axis=1, initial=most).astype(np.float64)
         if block.size:
-            lows = np.minimum(lows, block.min(axis=(1, 2)))
+            lows = np.minimum(lows, leave[key].min(axis=1).astype(np.int64))
             highs = np.maximum(highs, block.max(axis=(1, 2)))
     groups, dense_terms = group_terms(lows, highs)
     if not groups:
@@ -252,6 +287,8 @@ def pack(layers: Layers) -> PackedLayers:
     return PackedLayers(
         layers.sizes, single, ceiling, offsets, np.maximum(np.abs(lows), highs), groups, codes,
         dense_terms, dense, tuple(spans[id(steps)] for steps in layers.pair),
+        tuple(leave[id(steps)] for steps in layers.pair),
+        tuple(enter[id(steps)] for steps in layers.pair),
     )  # fmt: skip
 
 

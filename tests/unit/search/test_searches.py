@@ -17,6 +17,8 @@ from harmony.search import (
     choice_prices,
     enumerate_paths,
     pack,
+    packing,
+    pruned,
     ranked_paths,
     unlike_paths,
 )
@@ -178,3 +180,27 @@ def test_terms_read_back_from_a_path_are_those_of_its_steps(problem):
     terms = pack(layers).path_terms(paths[-1].choices)
     for step, (a, b) in enumerate(pairwise(paths[-1].choices)):
         assert terms[step].tolist() == layers.pair[step].values[:, a, b].tolist()
+
+
+@given(small_problems(most_choices=7), st.integers(0, 3))
+@settings(max_examples=150, deadline=None)
+def test_leaving_out_hopeless_choices_changes_nothing(problem, beam):
+    layers, single, pair = problem
+    assume(every_path(problem) and len(layers.sizes) > 1)
+    lifted = Layers(
+        layers.names,
+        layers.single,
+        tuple(ArrayPairs(p.names, p.values + 2, p.mask) for p in layers.pair),
+    )
+    packing.EAGER_LIMIT, whole = 0, packing.EAGER_LIMIT
+    pruned.BEAM, usual = beam + 1, pruned.BEAM
+    try:
+        weighed = weigh((lifted, single, pair))
+        assert not weighed.edge
+        found = pruned.best_path_pruned(weighed)
+    finally:
+        packing.EAGER_LIMIT, pruned.BEAM = whole, usual
+    plain = best_path(weigh((lifted, single, pair)))
+    if found is not None:
+        assert found.paths == plain.paths
+        assert found.counts.steps <= plain.counts.steps
