@@ -7,10 +7,10 @@ read; the voicing just heard is not among them.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, replace
 from functools import cache
-from itertools import combinations_with_replacement
+from itertools import combinations_with_replacement, pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,7 +18,10 @@ from numpy.typing import NDArray
 from harmony.learning.chorale_slices import BREAK, ChoraleSlices
 
 Ranges = tuple[tuple[int, int], ...]
+PitchClasses = frozenset[int]
 FIFTH = 7
+# Triads and sevenths whose perfect fifth may be left out, by semitones above the root.
+FIFTH_IS_FREE = ({0, 4, 7}, {0, 3, 7}, {0, 4, 7, 10}, {0, 3, 7, 10}, {0, 4, 7, 11}, {0, 3, 7, 11})
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,36 +51,92 @@ def find_ranges(slices: ChoraleSlices) -> Ranges:
 
 def list_choices(slices: ChoraleSlices, ranges: Ranges) -> Choices:
     """List what was open at every change of chord; a voicing out of range is passed over."""
-    before, after, tonic = [], [], []
-    starts, chosen = [0], []
-    for old, new, sharps in _changes(slices):
-        listed = list_voicings(frozenset((new % 12).tolist()), int(new[0]) % 12, ranges)
-        listed = listed[(listed != old).any(axis=1)]
-        written = np.flatnonzero((listed == new).all(axis=1))
-        if not len(written) or len(listed) < 2:
-            continue
-        before.append(np.repeat(old[None], len(listed), axis=0))
-        after.append(listed)
-        tonic.append(np.full(len(listed), FIFTH * sharps % 12, np.int32))
-        chosen.append(starts[-1] + int(written[0]))
-        starts.append(starts[-1] + len(listed))
-    return Choices(
-        np.ascontiguousarray(np.concatenate(before).T),
-        np.ascontiguousarray(np.concatenate(after).T),
-        np.concatenate(tonic),
-        np.array(starts, np.intp),
-        np.array(chosen, np.intp),
-    )
+    return _gather(_changes(slices), ranges, lambda pitch_classes, _: (pitch_classes,))[0]
 
 
-def _changes(
-    slices: ChoraleSlices,
-) -> Iterator[tuple[NDArray[np.int32], NDArray[np.int32], int]]:
+def list_middles(slices: ChoraleSlices, ranges: Ranges) -> tuple[Choices, NDArray[np.int32]]:
+    """List what was open at every chord between two others, and the voicing that follows it.
+
+    Neither neighbour's own voicing is among the choices. Returns them with what
+    follows each, (4, m).
+    """
+    changes = list(_changes(slices))
+    middles = [
+        replace(here, following=there.new)
+        for here, there in pairwise(changes)
+        if there.place == here.place + 1
+    ]
+    return _gather(middles, ranges, lambda pitch_classes, _: (pitch_classes,))
+
+
+def list_with_fifths(slices: ChoraleSlices, ranges: Ranges) -> Choices:
+    """List what was open where the fifth may be left out: the chord with and without it."""
+    return _gather(_changes(slices), ranges, _with_and_without_fifth)[0]
+
+
+def _with_and_without_fifth(pitch_classes: PitchClasses, bass: int) -> tuple[PitchClasses, ...]:
+    for root in sorted(pitch_classes):
+        above = {(p - root) % 12 for p in pitch_classes} | {FIFTH}
+        fifth = (root + FIFTH) % 12
+        if above in FIFTH_IS_FREE and bass != fifth:
+            return pitch_classes - {fifth}, pitch_classes | {fifth}
+    return ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Change:
+    place: int
+    old: NDArray[np.int32]
+    new: NDArray[np.int32]
+    tonic: int
+    following: NDArray[np.int32] | None = None
+
+
+def _changes(slices: ChoraleSlices) -> Iterator[_Change]:
     pitches = slices.pitches.astype(np.int32)
     for place in range(1, len(pitches)):
         song = slices.song[place]
         if song == slices.song[place - 1] and not slices.flags[place] & BREAK:
-            yield pitches[place - 1], pitches[place], int(slices.key_sharps[song])
+            tonic = FIFTH * int(slices.key_sharps[song]) % 12
+            yield _Change(place, pitches[place - 1], pitches[place], tonic)
+
+
+def _gather(
+    changes: Iterable[_Change],
+    ranges: Ranges,
+    widen: Callable[[PitchClasses, int], tuple[PitchClasses, ...]],
+) -> tuple[Choices, NDArray[np.int32]]:
+    before, after, following, tonic = [], [], [], []
+    starts, chosen = [0], []
+    for change in changes:
+        bass = int(change.new[0]) % 12
+        chords = widen(frozenset((change.new % 12).tolist()), bass)
+        if not chords:
+            continue
+        listed = np.concatenate([list_voicings(chord, bass, ranges) for chord in chords])
+        onward = change.old if change.following is None else change.following
+        listed = listed[(listed != change.old).any(axis=1) & (listed != onward).any(axis=1)]
+        written = np.flatnonzero((listed == change.new).all(axis=1))
+        if not len(written) or len(listed) < 2:
+            continue
+        before.append(np.repeat(change.old[None], len(listed), axis=0))
+        after.append(listed)
+        following.append(np.repeat(onward[None], len(listed), axis=0))
+        tonic.append(np.full(len(listed), change.tonic, np.int32))
+        chosen.append(starts[-1] + int(written[0]))
+        starts.append(starts[-1] + len(listed))
+    choices = Choices(
+        _stack(before),
+        _stack(after),
+        np.concatenate(tonic),
+        np.array(starts, np.intp),
+        np.array(chosen, np.intp),
+    )
+    return choices, _stack(following)
+
+
+def _stack(rows: list[NDArray[np.int32]]) -> NDArray[np.int32]:
+    return np.ascontiguousarray(np.concatenate(rows).T)
 
 
 @cache

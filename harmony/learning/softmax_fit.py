@@ -23,17 +23,19 @@ class Selection:
     """Choices as the fit sees them.
 
     ``rows`` (slots, m) places in the vector of weights, each slot keeping to its
-    own stretch ``spans[slot]``; ``starts`` and ``chosen`` as in `Choices`.
+    own stretch ``spans[slot]``; ``starts`` and ``chosen`` as in `Choices`; ``given``
+    (m,) is a cost known beforehand, none if left out.
     """
 
     rows: NDArray[np.int32]
     spans: tuple[tuple[int, int], ...]
     starts: NDArray[np.intp]
     chosen: NDArray[np.intp]
+    given: Floats | float = 0.0
 
     def costs(self, weights: Floats) -> Floats:
         """Give the cost of everything open, shape (m,)."""
-        total = np.zeros(self.rows.shape[1])
+        total = np.zeros(self.rows.shape[1]) + self.given
         for slot in self.rows:
             total += weights[slot]
         return total
@@ -56,10 +58,18 @@ def make_objective(selection: Selection, penalties: Floats) -> Objective:
         surplus[selection.chosen] += 1
         slope = penalties * weights
         for slot, (start, stop) in zip(selection.rows, selection.spans, strict=True):
-            slope[start:stop] += np.bincount(
-                slot - start, weights=surplus, minlength=stop - start
-            )
+            slope[start:stop] += np.bincount(slot - start, weights=surplus, minlength=stop - start)
         return float(losses.sum() + 0.5 * (penalties * weights) @ weights), slope
+
+    return objective
+
+
+def add_objectives(one: Objective, other: Objective, share: float) -> Objective:
+    """Give the sum of one function and a share of another."""
+
+    def objective(weights: Floats) -> tuple[float, Floats]:
+        (first, first_slope), (second, second_slope) = one(weights), other(weights)
+        return first + share * second, first_slope + share * second_slope
 
     return objective
 

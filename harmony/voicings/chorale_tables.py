@@ -37,6 +37,7 @@ _KINDS = (
     (0, 7, 11), (0, 2, 4, 7), (0, 2, 3, 7), (0, 5, 7, 10), (0, 7), (0, 4), (0, 3), (0, 5), (0,),
 )  # fmt: skip
 OTHER_KIND = len(_KINDS)
+_WITHOUT_FIFTH = ((0, 4), (0, 3), (0, 4, 10), (0, 3, 10), (0, 4, 11), (0, 3, 11))
 # How strongly a note a given interval above supports a root (Parncutt 1988, later weights).
 _SUPPORT = {0: 10, 7: 5, 4: 3, 10: 2, 2: 1}
 _DOUBLINGS = 103
@@ -59,6 +60,17 @@ def _name_chords() -> tuple[Whole, Whole]:
 
 
 _ROOT_ABOVE_BASS, _KIND = _name_chords()
+
+
+def _number_fifthless() -> Whole:
+    """For every kind and inversion 0, or a number of its own if the perfect fifth is missing."""
+    rows = np.zeros((OTHER_KIND + 1, 12), np.int32)
+    for number, shape in enumerate(_WITHOUT_FIFTH):
+        rows[_KINDS.index(shape)] = 1 + number * 12 + np.arange(12)
+    return rows.ravel()
+
+
+_FIFTHLESS_ROW = _number_fifthless()
 
 
 @dataclass(frozen=True, eq=False)
@@ -191,8 +203,8 @@ def _arrangement(scene: Scene) -> Whole:
     return ((tenor * 12 + alto) * 12 + soprano)[None]
 
 
-def _kind(scene: Scene) -> Whole:
-    return scene.after.kind[None]
+def _without_fifth(scene: Scene) -> Whole:
+    return _FIFTHLESS_ROW[scene.after.kind][None]
 
 
 def _doubled_in_kind(scene: Scene) -> Whole:
@@ -323,7 +335,8 @@ ASPECTS = (
     Aspect("arrangement", ("spacing",), _ALL, 1728, _arrangement, is_single=True),
     Aspect("doubled in kind", ("doubling",), _ALL, (OTHER_KIND + 1) * 12 * _DOUBLINGS,
            _doubled_in_kind, is_single=True),
-    Aspect("completeness", ("completeness",), _ALL, (OTHER_KIND + 1) * 12, _kind, is_single=True),
+    Aspect("without fifth", ("completeness",), _ALL, 1 + 12 * len(_WITHOUT_FIFTH), _without_fifth,
+           is_single=True),
     Aspect("doubled degrees", ("doubling",), _ALL * 3, 145, _doubled_degrees, needs_key=True,
            is_single=True),
     Aspect("doubled at step", ("doubling",), _ALL * 3, 1729, _doubled_at_step, needs_key=True),
