@@ -12,7 +12,7 @@ from harmony.instruments.instrument import Instrument
 from harmony.instruments.joining import join
 from harmony.instruments.layout import build_ensemble, read_ensemble_file
 from harmony.instruments.naming import fold, suggest
-from harmony.pitch.interval import Interval
+from harmony.pitch.interval import Interval, transpose
 from harmony.pitch.spelling import Pitch
 from harmony.resources import find_data
 from harmony.tables import read_rows, read_toml
@@ -46,19 +46,20 @@ def instrument(name: str) -> Instrument:
     HarmonyError
         For a name nobody here knows, with the nearest one that is known.
     """
-    found = _instruments_by_name().get(fold(name))
-    if found is None:
+    row = _rows_by_name().get(fold(name))
+    if row is None:
         raise HarmonyError(
-            f"No instrument is called {name.strip()!r}{suggest(name, list(_known_instruments()))}.",
+            f"No instrument is called {name.strip()!r}{suggest(name, instrument_names())}.",
             where=name.strip(),
         )
-    return found
+    return _build_instrument(row["name"])
 
 
+@cache
 def instruments() -> tuple[Instrument, ...]:
     """Give every instrument of the catalogue, in score order."""
-    distinct = dict.fromkeys(_instruments_by_name().values())
-    return tuple(sorted(distinct, key=lambda one: one.score_place))
+    built = (_build_instrument(row["name"]) for row in _rows())
+    return tuple(sorted(built, key=lambda one: one.score_place))
 
 
 def ensemble(name: str | Path | Ensemble) -> Ensemble:
@@ -100,74 +101,79 @@ def ensemble(name: str | Path | Ensemble) -> Ensemble:
 @cache
 def ensemble_names() -> tuple[str, ...]:
     """Give the names of the ensembles that are shipped, in the order of their files."""
-    return tuple(str(table["name"]) for table in _ensemble_tables().values())
+    tables = [read_toml(f"{ENSEMBLE_FOLDER}/{name}") for name in _shipped_files()]
+    tables.sort(key=lambda table: int(table["order"]))
+    return tuple(str(table["name"]) for table in tables)
 
 
 def _find_ensemble(name: str) -> Ensemble:
     if name.casefold().endswith(".toml"):
         return read_ensemble_file(Path(name).expanduser(), instrument)
-    table = _ensemble_tables().get(fold(name))
-    if table is None:
-        raise HarmonyError(
-            f"No ensemble is called {name!r}{suggest(name, list(ensemble_names()))}; "
-            f"accepted are {', '.join(ensemble_names())}, or a .toml file.",
-            where=name,
-        )
-    return _shipped_ensemble(fold(name))
+    # a shipped file is called by its ensemble's name, so one file is read, not all
+    file_name = f"{fold(name).replace(' ', '_')}.toml"
+    if file_name in _shipped_files():
+        return _shipped_ensemble(file_name)
+    raise HarmonyError(
+        f"No ensemble is called {name!r}{suggest(name, list(ensemble_names()))}; "
+        f"accepted are {', '.join(ensemble_names())}, or a .toml file.",
+        where=name,
+    )
 
 
 @cache
-def _shipped_ensemble(folded: str) -> Ensemble:
-    return build_ensemble(_ensemble_tables()[folded], instrument, where=ENSEMBLE_FOLDER)
+def _shipped_files() -> frozenset[str]:
+    return frozenset(path.name for path in find_data(ENSEMBLE_FOLDER).glob("*.toml"))
 
 
 @cache
-def _ensemble_tables() -> dict[str, dict[str, object]]:
-    folder = find_data(ENSEMBLE_FOLDER)
-    names = sorted(entry.name for entry in folder.iterdir() if entry.name.endswith(".toml"))
-    tables = [read_toml(f"{ENSEMBLE_FOLDER}/{name}") for name in names]
-    tables.sort(key=lambda table: int(table.get("order", 99)))
-    return {fold(str(table["name"])): table for table in tables}
+def _shipped_ensemble(file_name: str) -> Ensemble:
+    place = f"{ENSEMBLE_FOLDER}/{file_name}"
+    return build_ensemble(read_toml(place), instrument, where=place)
+
+
+def instrument_names() -> tuple[str, ...]:
+    """Give every name an instrument is known by, other names of the trade among them."""
+    return tuple(name for row in _rows() for name in _names_of(row))
 
 
 @cache
-def _instruments_by_name() -> dict[str, Instrument]:
-    found: dict[str, Instrument] = {}
-    for names, one in read_rows(INSTRUMENT_TABLE, _read_instrument, needs=_COLUMNS):
-        for name in names:
-            if fold(name) in found:
+def _rows() -> tuple[Mapping[str, str], ...]:
+    return read_rows(INSTRUMENT_TABLE, dict, needs=_COLUMNS)
+
+
+@cache
+def _rows_by_name() -> dict[str, Mapping[str, str]]:
+    found: dict[str, Mapping[str, str]] = {}
+    for row in _rows():
+        for name in _names_of(row):
+            if found.setdefault(fold(name), row) is not row:
                 raise HarmonyError(
                     f"{INSTRUMENT_TABLE}: two instruments are called {name!r}.",
                     where=INSTRUMENT_TABLE,
                 )
-            found[fold(name)] = one
     return found
 
 
+def _names_of(row: Mapping[str, str]) -> tuple[str, ...]:
+    return (row["name"], *(alias for alias in row["aliases"].split(";") if alias))
+
+
 @cache
-def _known_instruments() -> tuple[str, ...]:
-    rows = read_rows(INSTRUMENT_TABLE, _read_instrument, needs=_COLUMNS)
-    return tuple(name for names, _ in rows for name in names)
-
-
-def _read_instrument(row: Mapping[str, str]) -> tuple[tuple[str, ...], Instrument]:
+def _build_instrument(name: str) -> Instrument:
+    """Build the instrument whose row has this very name; only those asked for are built."""
+    row = _rows_by_name()[fold(name)]
     transposition = Interval.from_text(row["transposition"])
-    draft = Instrument(
+
+    def sounding(column: str) -> Pitch:
+        return transpose(Pitch.from_text(row[column]), transposition)
+
+    return Instrument(
         name=row["name"],
         family=row["family"],
-        low=Pitch.from_text(row["written_low"]),
-        high=Pitch.from_text(row["written_high"]),
-        easy_low=Pitch.from_text(row["easy_written_low"]),
-        easy_high=Pitch.from_text(row["easy_written_high"]),
-        transposition=transposition,
-    )
-    built = Instrument(
-        name=row["name"],
-        family=row["family"],
-        low=draft.to_sounding(draft.low),
-        high=draft.to_sounding(draft.high),
-        easy_low=draft.to_sounding(draft.easy_low),
-        easy_high=draft.to_sounding(draft.easy_high),
+        low=sounding("written_low"),
+        high=sounding("written_high"),
+        easy_low=sounding("easy_written_low"),
+        easy_high=sounding("easy_written_high"),
         transposition=transposition,
         clefs=tuple(row["clefs"].split()),
         staves=int(row["staves"]),
@@ -181,5 +187,3 @@ def _read_instrument(row: Mapping[str, str]) -> tuple[tuple[str, ...], Instrumen
         score_place=int(row["score_place"]),
         source=f"{row['source']} ({row['range_origin']})",
     )
-    aliases = tuple(alias for alias in row["aliases"].split(";") if alias)
-    return (row["name"], *aliases), built

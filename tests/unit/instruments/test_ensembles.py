@@ -156,3 +156,13 @@ def test_a_folder_is_no_ensemble(tmp_path: Path) -> None:
     folder.mkdir()
     with pytest.raises(HarmonyError, match="cannot be opened"):
         ensemble(folder)
+
+
+def test_a_shipped_file_is_called_by_its_ensemble() -> None:
+    for name in ensemble_names():
+        assert ensemble(name).name == name
+
+
+def test_every_instrument_is_known_by_all_its_names() -> None:
+    for name in instrument_names():
+        assert instrument(name.upper()) in instruments()
