@@ -68,7 +68,10 @@ class Chord:
         """0 in root position, 1 with the third below, ...; None over a foreign bass."""
         for name, degree in self.members:
             if name == self.bass:
-                return None if degree is None else (degree.member - 1) // 2
+                if degree is None:
+                    return None
+                # A ninth in the bass is a fourth inversion, a sixth stands for a fifth.
+                return (degree.number - 1) // 2
         return None
 
     def degree_of(self, name: PitchName) -> Degree | None:

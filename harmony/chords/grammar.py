@@ -23,6 +23,7 @@ COMMON_TIME = Meter((4,), 4)
 
 #: A typed progression beyond this is a slip (a file pasted by mistake).
 MOST_BARS = 100_000
+LONGEST_WORD = 120
 
 
 def read_progression(
@@ -131,8 +132,8 @@ class Reader:
 
     def _close_bar(self, token: Token) -> None:
         self._refuse_loose_ends()
-        if not self.is_begun and not self.bars:
-            return
+        if not self.bars and self.first_bar_is_open and not (self.bar.events or self.bar.repeats):
+            return  # a line before the first chord opens the first bar: D: |: I
         self._note_pickup()
         self.bars.append(self.bar)
         if len(self.bars) > MOST_BARS:
@@ -164,7 +165,7 @@ class Reader:
     def _take_number(self, token: Token) -> None:
         number = int(token.text[1:])
         last = self.bars[-1].number if self.bars else -1
-        if self.bar.events or number <= last:
+        if self.bar.events or not last < number <= MOST_BARS:
             raise self.fault(
                 f"{token.text!r} cannot stand here; a bar number opens a bar and is higher than"
                 f" the one before ({last}).",
@@ -195,13 +196,7 @@ class Reader:
     def _take_beat(self, token: Token) -> None:
         if self.beat is not None:
             self._refuse_loose_ends()
-        try:
-            self.beat = read_beat(token.text), token
-        except (ValueError, ZeroDivisionError) as wrong:
-            raise self.fault(
-                f"{token.text!r} is not a beat; b3 or b2.5 is accepted.", token.start, token.end,
-                expected="b3 or b2.5",
-            ) from wrong  # fmt: skip
+        self.beat = read_beat(token.text), token
         self.is_begun = True
 
     def _take_pedal(self, token: Token) -> None:
@@ -249,6 +244,12 @@ class Reader:
         """Pass over signs of doubt and brackets around passing chords: no pitch in them."""
 
     def _take_word(self, token: Token) -> None:
+        if len(token.text) > LONGEST_WORD:
+            raise self.fault(
+                f"The word that begins {token.text[:20]!r} is too long for a chord; bars by | and"
+                " chords by blanks are accepted.",
+                token.start, token.end, expected="chords with blanks between them",
+            )  # fmt: skip
         for chord, start, end in self.words.read_chords(token, self.key, self.bar.number):
             self._add(self._make(chord, (start, end)))
 
@@ -290,7 +291,7 @@ class Reader:
             )  # fmt: skip
         if self.bar.events or self.bar.repeats:
             self._close_bar(end)
-        if not any(bar.events for bar in self.bars):
+        if not any(bar.events or bar.repeats for bar in self.bars):
             raise self.fault(
                 "The text has no chord; D: I V6 | ii65 V7 | I or Dm7 G7 | C is accepted.",
                 0, max(len(self.text), 1), 1, expected="at least one chord",

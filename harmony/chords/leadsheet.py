@@ -187,7 +187,9 @@ class _Reader:
             raise _SuffixError(self.place)
 
     def _extend(self, number: int) -> None:
-        if self.extension and self.seventh is not None and number > 7:
+        if number <= self.extension:
+            raise _SuffixError(self.place)
+        if self.extension and self.seventh is not None:
             self.added.append((number, 0))  # "7 9 13" piles up one by one
             return
         self.extension = number

@@ -15,7 +15,7 @@ from harmony.errors import TextError
 from harmony.pitch.spelling import accidentals_to_alter
 
 _HEAD = re.compile(r"([#b♯♭-]*)(VIII|VII|VI|IV|V|III|II|I|viii|vii|vi|iv|v|iii|ii|i)(?![IVivt])")
-_SPECIAL = re.compile(r"(It|Ger|Gn|Fr|Sw|N|[Cc]ad|K(?=6)|CT|subV)([Ii](?![IViv]))?")
+_SPECIAL = re.compile(r"(It|Ger|Gn|Fr|Sw|N|[Cc]ad(?!d)|K(?=6)|CT|subV)([Ii](?![IViv]))?")
 # Longest first. A slash before figures or a sign of quality belongs to them.
 _SIGN = re.compile(
     r"/?(?:[oO°º](?![mv])|[øØ])|%|\+|0(?=\d|$|/|\[)|d(?=\d)|dom|dim|"
@@ -29,6 +29,7 @@ _CHANGE = re.compile(
 _DEGREES = {"i": 1, "ii": 2, "iii": 3, "iv": 4, "v": 5, "vi": 6, "vii": 7}
 _DEGREES["viii"] = 7  # a slip of the pen found in published analyses; none has an eighth degree
 
+DEEPEST = 8
 EXPECTED = (
     "a numeral I to VII in capitals (major) or small letters (minor), its quality (o ø +), "
     "figures such as 65, changes such as [no5], and /V for an applied chord"
@@ -88,13 +89,13 @@ def read_numeral_parts(text: str) -> Numeral:
     TextError
         With the stretch that cannot be read.
     """
-    numeral, place = _read_one(text, 0)
+    numeral, place = _read_one(text, 0, 0)
     if place < len(text):
         raise _fault(text, place)
     return numeral
 
 
-def _read_one(text: str, start: int) -> tuple[Numeral, int]:
+def _read_one(text: str, start: int, depth: int) -> tuple[Numeral, int]:
     head = _HEAD.match(text, start)
     special, degree, alter, is_upper = "", 0, 0, True
     if head is not None:
@@ -111,7 +112,9 @@ def _read_one(text: str, start: int) -> tuple[Numeral, int]:
     signs, figures, changes, place = _read_tail(text, head.end())
     target = None
     if text.startswith("/", place) and place + 1 < len(text):
-        target, place = _read_one(text, place + 1)
+        if depth == DEEPEST:
+            raise _fault(text, place, expected=f"no more than {DEEPEST} applied chords in a chain")
+        target, place = _read_one(text, place + 1, depth + 1)
         # V/V[no3] speaks of the chord that sounds, not of the key it points to.
         changes += target.changes
     return Numeral(special, degree, alter, is_upper, signs, figures, changes, target), place

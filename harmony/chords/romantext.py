@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from harmony.chords.bars import Bar, lay_out
-from harmony.chords.grammar import COMMON_TIME, Reader, read_beat
+from harmony.chords.grammar import COMMON_TIME, MOST_BARS, Reader, read_beat
 from harmony.chords.progression import Progression, Slot
 from harmony.chords.tokens import Token, tokenize
 from harmony.errors import HarmonyError, TextError
@@ -15,13 +16,13 @@ from harmony.pitch.meter import Meter
 from harmony.pitch.spelling import PitchName
 
 _BAR_LINE = re.compile(
-    r"(?P<name>m\s?(?P<first>\d+)(?:[a-h](?=[\s:=]|$))?(?:\s?-\s?m?(?P<last>\d+))?)"
+    r"(?P<name>m\s?(?P<first>\d{1,6})(?:[a-h](?=[\s:=]|$))?(?:\s?-\s?m?(?P<last>\d{1,6}))?)"
     r"(?:\s?(?P<variant>var\s?\w*))?\s*:?(?=[\s=IViv]|$)\s*(?P<body>.*)",
 )
-_COPY = re.compile(r"=\s*m?\s?(\d+)(?:\s?-\s?m?(\d+))?\s*$")
+_COPY = re.compile(r"=\s*m?\s?(\d{1,6})(?:\s?-\s?m?(\d{1,6}))?\s*$")
 _PEDAL = re.compile(
-    r"Pedal\s*:?\s*(?P<note>[#b]*[1-7]|[A-Ga-g][#b]*)\s+m\s?(?P<from>\d+)(?:\s+b(?P<from_beat>[\d.]+))?"
-    r"\s+m\s?(?P<to>\d+)(?:\s+b(?P<to_beat>[\d.]+))?\s*$",
+    r"Pedal\s*:?\s*(?P<note>[#b]*[1-7]|[A-Ga-g][#b]*)\s+m\s?(?P<from>\d{1,6})(?:\s+b(?P<from_beat>\d{1,4}(?:\.\d{1,4})?))?"
+    r"\s+m\s?(?P<to>\d{1,6})(?:\s+b(?P<to_beat>\d{1,4}(?:\.\d{1,4})?))?\s*$",
     re.IGNORECASE,
 )
 _NOTE = re.compile(r"(?:note|form)\b\s*:?", re.IGNORECASE)
@@ -50,19 +51,28 @@ class Variant:
 
 
 @dataclass(frozen=True, slots=True)
+class Pedal:
+    """A name held below the chords from ``start`` to ``stop``, in quarters."""
+
+    name: PitchName
+    start: Fraction
+    stop: Fraction
+
+
+@dataclass(frozen=True, slots=True)
 class RomanText:
     """What a file holds.
 
     ``headers`` are (name, value) in the order of the file, ``notes`` (bar it
-    stands before, text), ``pedals`` (note, from bar, to bar) and ``remarks``
-    sentences about what stands in the file and could not be used.
+    stands before, text), and ``remarks`` sentences about what stands in the file
+    and could not be used.
     """
 
     progression: Progression
     headers: tuple[tuple[str, str], ...]
     variants: tuple[Variant, ...]
     notes: tuple[tuple[int, str], ...]
-    pedals: tuple[tuple[PitchName, int, int], ...]
+    pedals: tuple[Pedal, ...]
     remarks: tuple[str, ...]
 
     def header(self, name: str) -> str:
@@ -109,7 +119,7 @@ class _FileReader:
         self.headers: list[tuple[str, str]] = []
         self.notes: list[tuple[int, str]] = []
         self.drafts: list[tuple[int, str, str, int]] = []
-        self.pedal_lines: list[tuple[re.Match[str], int]] = []
+        self.pedal_lines: list[re.Match[str]] = []
         self.remarks: list[str] = []
         self.number = 0
         #: meters whose beats the analyst counts shorter than they are, and by how much
@@ -144,7 +154,7 @@ class _FileReader:
         elif match := _METER.match(stripped):
             self._take_meter(match, start)
         elif match := _PEDAL.match(stripped):
-            self.pedal_lines.append((match, start))
+            self.pedal_lines.append(match)
         elif _NOTE.match(stripped):
             self.notes.append((self.number + 1, stripped.partition(":")[2].strip()))
         elif match := _HEADER.match(stripped):
@@ -163,6 +173,11 @@ class _FileReader:
     def _take_bar(self, match: re.Match[str], line: str, start: int) -> None:
         first, last = int(match["first"]), int(match["last"] or match["first"])
         body, body_start = match["body"], start + match.start("body")
+        if max(first, last) > MOST_BARS:
+            raise self._fault(
+                f"Bar {max(first, last)} is beyond any piece; up to {MOST_BARS} are accepted.",
+                start, start + len(match["name"]),
+            )  # fmt: skip
         if match["variant"]:
             name = re.sub(r"\s", "", line[: match.start("body")]).rstrip(":")
             self.drafts.append((first, name, body, body_start))
@@ -274,12 +289,17 @@ class _FileReader:
             )  # fmt: skip
         bars = self._with_empty_bars()
         progression = lay_out(bars, self.text, self.bars.fault)
-        pedals = tuple(self._read_pedals(progression))
-        if pedals:
-            progression = _hold(progression, pedals)
+        pedals = []
+        for match in self.pedal_lines:
+            try:
+                pedal = _read_pedal(match, progression)
+                progression = _hold(progression, pedal)
+                pedals.append(pedal)
+            except HarmonyError as wrong:
+                self.remarks.append(f"The line {match[0]!r} is left aside: {wrong.message}")
         return RomanText(
             progression, tuple(self.headers), tuple(self._read_variants()), tuple(self.notes),
-            tuple((name, start[0], stop[0]) for name, start, stop in pedals), tuple(self.remarks),
+            tuple(pedals), tuple(self.remarks),
         )  # fmt: skip
 
     def _with_empty_bars(self) -> list[Bar]:
@@ -310,44 +330,32 @@ class _FileReader:
             found.append(Variant(number, name, body.strip(), slots))
         return found
 
-    def _read_pedals(
-        self, progression: Progression
-    ) -> list[tuple[PitchName, tuple[int, str | None], tuple[int, str | None]]]:
-        found = []
-        for match, _start in self.pedal_lines:
-            first = int(match["from"])
-            note = match["note"]
-            if note[-1].isdigit():
-                key = next(
-                    (s.key for s in reversed(progression.slots) if s.bar <= first and s.key), None
-                )
-                if key is None:
-                    self.remarks.append(f"The line {match[0]!r} has no key to count from.")
-                    continue
-                name = key.degree(int(note[-1]), note.count("#") - note.count("b"))
-            else:
-                name = PitchName.from_text(note)
-            found.append((name, (first, match["from_beat"]), (int(match["to"]), match["to_beat"])))
-        return found
-
     def _fault(self, message: str, start: int, end: int) -> TextError:
         line = self.text.count("\n", 0, start) + 1
         return TextError(message, text=self.text, start=start, end=end, where=f"line {line}")
 
 
-def _hold(
-    progression: Progression,
-    pedals: tuple[tuple[PitchName, tuple[int, str | None], tuple[int, str | None]], ...],
-) -> Progression:
-    """Set the pedals on the chords between their bars and beats."""
+def _read_pedal(match: re.Match[str], progression: Progression) -> Pedal:
+    """Read a line such as ``Pedal: 5 m2 b3 m4 b1``: a degree of the key there, or a name."""
     meters = progression.meters
-    slots = list(progression.slots)
-    for name, (first, first_beat), (last, last_beat) in pedals:
-        start = meters.offset(first, read_beat(f"b{first_beat or 1}"))
-        stop = meters.bar_start(last) + meters.bar_length(last)
-        if last_beat:
-            stop = meters.offset(last, read_beat(f"b{last_beat}"))
-        slots = [
-            replace(slot, pedal=name) if start <= slot.onset < stop else slot for slot in slots
-        ]
-    return replace(progression, slots=tuple(slots))
+    first, last, note = int(match["from"]), int(match["to"]), match["note"]
+    start = meters.offset(first, read_beat(f"b{match['from_beat'] or 1}"))
+    stop = meters.bar_start(last) + meters.bar_length(last)
+    if match["to_beat"]:
+        stop = meters.offset(last, read_beat(f"b{match['to_beat']}"))
+    if not note[-1].isdigit():
+        return Pedal(PitchName.from_text(note), start, stop)
+    keys = [slot.key for slot in progression if slot.onset <= start and slot.key is not None]
+    if not keys:
+        raise HarmonyError("there is no key to count its degree from.")
+    alter = note.count("#") - note.count("b")
+    return Pedal(keys[-1].degree(int(note[-1]), alter), start, stop)
+
+
+def _hold(progression: Progression, pedal: Pedal) -> Progression:
+    """Set a pedal on the chords that begin while it is held."""
+    slots = tuple(
+        replace(slot, pedal=pedal.name) if pedal.start <= slot.onset < pedal.stop else slot
+        for slot in progression
+    )
+    return replace(progression, slots=slots)

@@ -15,6 +15,7 @@ from harmony.pitch.spelling import Pitch, PitchName
 _NOTE = re.compile(r"[^\s,;{}]+")
 EXPECTED = "note names, lowest first: {C2 G2 E3}, {C E G} or {F Bb Eb, stacked}"
 OWN = "sonority"
+MOST_NOTES = 64
 
 
 @lru_cache(maxsize=1024)
@@ -35,6 +36,8 @@ def read_sonority(text: str) -> Chord:
         words.pop()
     if not words:
         raise _fault(text, 0, len(text), "holds no note")
+    if len(words) > MOST_NOTES:
+        raise _fault(text, words[MOST_NOTES][1], len(text), f"has more than {MOST_NOTES} notes")
     has_octaves = any(word[-1].isdigit() for word, _, _ in words)
     pitches: list[Pitch] = []
     names: list[PitchName] = []

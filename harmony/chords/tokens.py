@@ -15,7 +15,7 @@ from harmony.errors import TextError
 MODE_WORDS = (
     r"major|minor|dorian|phrygian\ dominant|phrygian|lydian|mixolydian|aeolian|locrian|ionian"
 )
-NUMERAL_START = r"[#b♯♭-]*[IViv]|It|Ger|Gn|Fr|Sw|[Cc]ad|CT|N"
+NUMERAL_START = r"[#b♯♭-]*[IViv]|It|Ger|Gn|Fr|Sw|[Cc]ad(?!d)|CT|N"
 
 _KINDS = (
     ("line", r"\r?\n"),
@@ -25,9 +25,9 @@ _KINDS = (
      rf"[A-Ga-g](?:\#+|b+|x|♯+|♭+|-+)?(?:[ ]?(?:{MODE_WORDS}|maj|min|dor|phr|lyd|mix|aeo|loc))?"
      rf"[ ]?:(?=$|[\s|{{%]|{NUMERAL_START})"),
     ("bar", r":?\|\|?\|?:?"),
-    ("number", r"m[ ]?\d+(?=\s|$)"),
-    ("meter", r"\d+(?:\+\d+)*/\d+(?=[\s|]|$)"),
-    ("beat", r"b(?:\d+(?:\.\d+)?|\.\d+)(?:/\d+)?:?(?=[\s|\]]|$)"),
+    ("number", r"m[ ]?\d{1,6}(?=\s|$)"),
+    ("meter", r"\d{1,3}(?:\+\d{1,3})*/\d{1,3}(?=[\s|]|$)"),
+    ("beat", r"b(?:\d{1,4}/[1-9]\d{0,3}|\d{1,4}(?:\.\d{1,6})?|\.\d{1,6}):?(?=[\s|\]]|$)"),
     ("pedal", r"pedal\b[ ]*:?[ ]*[A-Ga-g][^\s\[]*(?:[ ]+(?:above|below))?[ ]*\["),
     ("close", r"\]"),
     ("brace", r"\{[^}\n]*\}"),

@@ -20,7 +20,7 @@ def write_progression(progression: Progression) -> str:
     for slot in progression:
         by_bar.setdefault(slot.bar, []).append(slot)
     last = max(progression.slots[-1].bar, *meters.bars_through(progression.end))
-    first = progression.slots[0].bar
+    first = 0 if meters.pickup else progression.slots[0].bar
     parts: list[str] = []
     meter: Meter | None = None
     key: Key | None = None

@@ -11,7 +11,7 @@ from harmony.pitch.spelling import LETTER_SEMITONES, LETTERS, Pitch, PitchName
 
 _MAJOR_SEMITONES = (0, 2, 4, 5, 7, 9, 11)  # of a unison, second, ... seventh
 _PERFECT = (0, 3, 4)
-_TEXT = re.compile(r"(-?)(P|M|m|A+|d+)(\d+)")
+_TEXT = re.compile(r"(-?)(P|M|m|A{1,7}|d{1,7})(\d{1,3})")
 
 
 @dataclass(frozen=True, slots=True)

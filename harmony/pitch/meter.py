@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from harmony.errors import HarmonyError
 
-_TEXT = re.compile(r"(\d+(?:\+\d+)*)\s*/\s*(\d+)")
+_TEXT = re.compile(r"(\d{1,3}(?:\+\d{1,3}){0,15})\s*/\s*(\d{1,3})")
 _UNITS = (1, 2, 4, 8, 16, 32, 64)
 
 

@@ -15,11 +15,13 @@ from harmony.chords.leadsheet import read_symbol
 from harmony.chords.naming import chord_symbol, figure_in_key
 from harmony.chords.progression import Progression
 from harmony.chords.roman import read_numeral
+from harmony.chords.romantext import read_romantext
 from harmony.errors import HarmonyError, TextError
 from harmony.pitch.interval import Interval, transpose
 from harmony.pitch.key import MODE_FIFTHS, Key
 from harmony.pitch.meter import Meter
 from harmony.pitch.spelling import Pitch, PitchName
+from tests.property.romantexts import FILES
 from tests.property.texts import HOSTILE, KEYS, NUMERALS, SYMBOLS, progressions
 
 
@@ -215,3 +217,14 @@ def test_beats_and_times_are_inverse(text: str, part: Fraction) -> None:
         assert meter.beat_to_quarters(meter.quarters_to_beat(time)) == time
     assert sum(meter.beats_quarters) == meter.bar_quarters
     assert Meter.from_text(str(meter)) == meter
+
+
+@given(FILES)
+@settings(max_examples=500, deadline=None)
+def test_files_are_read_or_refused_and_read_back(text: str) -> None:
+    try:
+        file = read_romantext(text)
+    except TextError:
+        return
+    assert parse(str(file.progression)) == file.progression
+    assert all(remark.endswith((".", "?")) for remark in file.remarks)
