@@ -7,7 +7,13 @@ from pathlib import Path
 import pytest
 
 from harmony.errors import HarmonyError
-from harmony.instruments.catalogue import ensemble, instrument
+from harmony.instruments.catalogue import (
+    ensemble,
+    ensemble_names,
+    instrument,
+    instrument_names,
+    instruments,
+)
 
 DESIGNED = (
     "SATB choir", "string quartet", "string quintet", "string orchestra", "horn quartet",
