@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
+from typing import TYPE_CHECKING, TypeAlias
 
 from harmony.chords.progression import Progression
 from harmony.errors import HarmonyError
@@ -13,10 +14,11 @@ from harmony.instruments.ensemble import Ensemble
 from harmony.pitch.line import Line
 from harmony.pitch.spelling import Pitch
 from harmony.pitch.theme import Theme
-from harmony.scoring.build import part_to_line
-from harmony.scoring.score import Score
 
-Given = Line | Theme | Score | str | Path
+if TYPE_CHECKING:
+    from harmony.scoring.score import Score
+
+Given: TypeAlias = "Line | Theme | Score | str | Path"
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +56,10 @@ def _as_line(given: Given) -> Line:
         return given
     if isinstance(given, Theme):
         return given.line
+    # Most progressions come without a melody, and start faster without the score model.
+    from harmony.scoring.build import part_to_line
+    from harmony.scoring.score import Score
+
     if isinstance(given, Score):
         return part_to_line(given.parts[0])
     if isinstance(given, str | Path):

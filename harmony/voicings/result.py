@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from harmony.chords.progression import Progression
 from harmony.errors import HarmonyError
 from harmony.instruments.ensemble import Ensemble
-from harmony.scoring.score import Score
 from harmony.showing import Shown
 from harmony.voicings.problem import Problem
 from harmony.voicings.realisation import Realisation
-from harmony.voicings.score import realisation_to_score
+
+if TYPE_CHECKING:
+    from harmony.scoring.score import Score
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -53,6 +54,8 @@ class Voiced(Shown):
 
     def to_score(self, alternative: int = 1) -> Score:
         """The score of an alternative."""
+        from harmony.voicings.score import realisation_to_score
+
         return realisation_to_score(self.alternative(alternative))
 
     def to_rows(self, alternative: int = 1) -> list[dict[str, Any]]:
