@@ -13,6 +13,7 @@ import ipywidgets
 from harmony.errors import HarmonyError, TextError
 from harmony.instruments.catalogue import ensemble_names
 from harmony.voicings.costs import standard_costs
+from harmony.workbench.history import History
 from harmony.workbench.parts.cards import Bill, Cards
 from harmony.workbench.parts.controls import Actions, Choice, Message, Sliders
 from harmony.workbench.parts.entry import Entry
@@ -34,7 +35,6 @@ from harmony.workbench.progression.state import (
     FURTHEST_STEP,
     OFF_STEP,
     Choices,
-    History,
     PinnedNote,
 )
 from harmony.workbench.progression.tune import work_to_tune
@@ -59,7 +59,7 @@ class ProgressionDesk:
     """
 
     def __init__(self, choices: Choices | None = None) -> None:
-        self.history = History(choices or opening_choices())
+        self.history: History[Choices] = History(choices or opening_choices())
         self.work: Work = find_alternatives(self.history.present)
         self._candidates: tuple[Any, ...] = ()
         self._waiting: asyncio.TimerHandle | None = None
@@ -180,7 +180,7 @@ class ProgressionDesk:
         self._paint()
         self._soon()
 
-    def _return_to(self, history: History) -> None:
+    def _return_to(self, history: History[Choices]) -> None:
         self.work = find_alternatives(history.present)
         self.history = history
         self._show_choices()
