@@ -21,7 +21,6 @@ MODE_FIFTHS = {
     "phrygian dominant": -4,
     "locrian": -5,
 }
-_ABBREVIATED = {mode[:3]: mode for mode in MODE_FIFTHS} | {"": "major", "m": "minor"}
 _MINOR_THIRD_MODES = frozenset({"dorian", "minor", "aeolian", "phrygian", "locrian"})
 _SCALE_FIFTHS = (0, 2, 4, -1, 1, 3, 5)  # of the major scale's degrees
 _NAMED = re.compile(r"\s*([A-Ga-g])([#b♯♭]*)\s*([A-Za-z ]*?)\s*")
@@ -56,8 +55,8 @@ class Key:
             return cls(tonic, "major" if match[1].isupper() else "minor")
         if match[3] == "M":
             return cls(tonic, "major")
-        mode = word if word in MODE_FIFTHS else _ABBREVIATED.get(word[:3])
-        if mode is None or not mode.startswith(word[:3]):
+        mode = _find_mode(word)
+        if mode is None:
             raise HarmonyError(
                 f"{text!r} is not a key: {match[3]!r} is no mode;"
                 f" known are {', '.join(MODE_FIFTHS)}."
@@ -99,6 +98,16 @@ class Key:
         if self.mode == "minor":
             return self.tonic.letter.lower() + str(self.tonic)[1:]
         return f"{self.tonic} {self.mode}"
+
+
+def _find_mode(word: str) -> str | None:
+    """Find the mode of a word: its name, or three letters and more of its beginning."""
+    if word == "m":
+        return "minor"
+    if word in MODE_FIFTHS:
+        return word
+    found = [mode for mode in MODE_FIFTHS if mode.startswith(word)] if len(word) >= 3 else []
+    return found[0] if found else None
 
 
 def _flat_order(number: int) -> int:
