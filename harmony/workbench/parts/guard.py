@@ -43,10 +43,12 @@ class Guard:
         return guarded
 
 
-def tell_unforeseen(fault: Exception) -> str:
-    """Put a fault that nobody foresaw into one sentence."""
-    detail = " ".join(str(fault).split()) or "no more is known"
+def tell_fault(fault: Exception, *, unforeseen: bool) -> str:
+    """Put a fault into one sentence; one that nobody foresaw is said to be the workbench's."""
+    words = " ".join(str(fault).split())
+    if not unforeseen:
+        return words
     return (
-        f"The workbench itself failed here ({type(fault).__name__}: {detail});"
+        f"The workbench itself failed here ({type(fault).__name__}: {words or 'no more is known'});"
         " what was on the screen before is unchanged."
     )

@@ -13,10 +13,10 @@ FIRST_LEVEL = 25  # of 100; the level begins quiet
 class Player(anywidget.AnyWidget):
     """Plays a tune of chords by voice and tells the notation which chord sounds.
 
-    ``tune`` has ``voices`` (top first; each ``partials``, ``loudness``,
-    ``sustains``, ``attack_seconds``, ``decay_seconds`` and ``notes``: [onset,
-    duration, MIDI number] in quarters), ``chords`` ([slot, onset, duration]),
-    ``bars`` (``number``, ``start``, ``end``) and ``end``.
+    ``tune`` has ``voices`` (top first; each ``loudness``, ``sustains``,
+    ``attack_seconds``, ``decay_seconds``, ``notes``: [onset, duration, MIDI
+    number] in quarters, and ``partials``: strengths by MIDI number), ``chords``
+    ([slot, onset, duration]), ``bars`` (``number``, ``start``, ``end``), ``end``.
     """
 
     _esm = load_script("player")

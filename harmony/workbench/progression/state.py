@@ -45,7 +45,8 @@ class Choices:
 
     ``sliders`` and ``terms`` are steps from the preset (0: as it has it); a slider
     or term that is not named stands at 0. ``letter`` is the alternative shown,
-    ``chosen`` the (chord, voice) whose costs and other notes are shown.
+    ``chosen`` the (chord, voice) whose costs and other notes are shown. ``ancestry``
+    are the names of the keeps this was opened from, oldest first.
     """
 
     text: str
@@ -55,6 +56,7 @@ class Choices:
     pins: tuple[PinnedNote, ...] = ()
     letter: str = FIRST_LETTER
     chosen: tuple[int, int] | None = None
+    ancestry: tuple[str, ...] = ()
 
     def with_text(self, text: str) -> Choices:
         """Give the choices for another text; a new search begins."""

@@ -2,30 +2,43 @@
 
 from __future__ import annotations
 
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 
+from harmony.acoustics.spectrum import spectrum
 from harmony.instruments.instrument import Instrument
 from harmony.tables import read_toml
-from harmony.units import quarters_to_json
+from harmony.units import midi_to_hz, quarters_to_json
 from harmony.workbench.progression.work import Work
 
 TABLE = "workbench/tones.toml"
-_BY_FAMILY = {"voice": "voice", "strings": "strings", "brass": "brass", "woodwind": "woodwind"}
-_STRUCK = "struck"
+STRUCK = "struck"
+DYNAMIC = "mf"
+PARTIALS = 12
 
 
 @cache
+def _tones() -> dict[str, Any]:
+    return read_toml(TABLE)
+
+
 def tone_of(instrument: Instrument) -> dict[str, Any]:
-    """Give the tone an instrument is heard with at the desk."""
-    tones = read_toml(TABLE)
-    if not instrument.sustains:
-        name = _STRUCK
-    elif "clarinet" in instrument.name:
-        name = "clarinet"
-    else:
-        name = _BY_FAMILY.get(instrument.family, _STRUCK)
-    return {key: value for key, value in tones[name].items() if key != "source"}
+    """Give how an instrument's tones begin and fade at the desk."""
+    kind = instrument.family if instrument.sustains else STRUCK
+    tone = _tones().get(kind, _tones()[STRUCK])
+    return {
+        "sustains": instrument.sustains,
+        "loudness": tone["loudness"],
+        "attack_seconds": tone["attack_seconds"],
+        "decay_seconds": tone["decay_seconds"] or _tones()[STRUCK]["decay_seconds"],
+    }
+
+
+@lru_cache(maxsize=2000)
+def partials_of(family: str, midi: int) -> tuple[float, ...]:
+    """Give the strengths of a note's partials, the strongest 1, as its register has them."""
+    amplitudes = spectrum(family, DYNAMIC).amplitudes(midi_to_hz(midi), PARTIALS)
+    return tuple(round(float(one), 3) for one in amplitudes)
 
 
 def work_to_tune(work: Work) -> dict[str, Any]:
@@ -33,6 +46,7 @@ def work_to_tune(work: Work) -> dict[str, Any]:
     progression = work.problem.progression
     voices = []
     for place, voice in enumerate(work.problem.ensemble.voices):
+        instrument = voice.player.instrument
         notes = [
             [
                 quarters_to_json(slot.onset),
@@ -42,7 +56,8 @@ def work_to_tune(work: Work) -> dict[str, Any]:
             for slot, pitches in zip(progression.slots, work.shown.pitches, strict=True)
             if pitches
         ]
-        voices.append({**tone_of(voice.player.instrument), "notes": notes})
+        partials = {str(midi): partials_of(instrument.spectrum, midi) for _, _, midi in notes}
+        voices.append({**tone_of(instrument), "partials": partials, "notes": notes})
     meters = progression.meters
     bars = [
         {

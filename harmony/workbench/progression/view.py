@@ -10,16 +10,24 @@ from uuid import uuid4
 
 import ipywidgets
 
-from harmony.errors import HarmonyError, TextError
+from harmony.errors import TextError
 from harmony.instruments.catalogue import ensemble_names
+from harmony.sketchbook import Sketchbook
 from harmony.voicings.costs import standard_costs
 from harmony.workbench.history import History
 from harmony.workbench.parts.cards import Bill, Cards
 from harmony.workbench.parts.controls import Actions, Choice, Message, Sliders
 from harmony.workbench.parts.entry import Entry
-from harmony.workbench.parts.guard import Guard, tell_unforeseen
+from harmony.workbench.parts.guard import Guard, tell_fault
+from harmony.workbench.parts.keeping import Keeping
 from harmony.workbench.parts.player import Player
 from harmony.workbench.parts.score import Sheet
+from harmony.workbench.progression.keeping import (
+    USUAL_NAME,
+    find_sketchbook,
+    keep_to_choices,
+    keep_work,
+)
 from harmony.workbench.progression.opening import QUARTERS_PER_MINUTE, opening_choices
 from harmony.workbench.progression.picture import draw_work
 from harmony.workbench.progression.presenter import (
@@ -58,14 +66,18 @@ class ProgressionDesk:
     when a change succeeded, so a fault leaves the last good result as it is.
     """
 
-    def __init__(self, choices: Choices | None = None) -> None:
+    def __init__(
+        self, choices: Choices | None = None, *, sketchbook: Sketchbook | None = None
+    ) -> None:
+        self.sketchbook = sketchbook or find_sketchbook()
         self.history: History[Choices] = History(choices or opening_choices())
         self.work: Work = find_alternatives(self.history.present)
         self._candidates: tuple[Any, ...] = ()
         self._waiting: asyncio.TimerHandle | None = None
         self._build()
         self._connect()
-        self._show_choices()
+        self._show_controls()
+        self.keeping.kept = [keep.name for keep in self.sketchbook.keeps()]
         self._paint()
         self._fill_in()
 
@@ -80,6 +92,7 @@ class ProgressionDesk:
         self.result = Message()
         self.player = Player(desk=desk, quarters_per_minute=QUARTERS_PER_MINUTE)
         self.actions = Actions()
+        self.keeping = Keeping(name=USUAL_NAME)
         self.cards = Cards(label="Alternatives")
         self.bill = Bill(hint=CHOOSE_HINT)
         self.sliders = Sliders(items=_slider_items(), values={})
@@ -90,6 +103,7 @@ class ProgressionDesk:
                 self.sheet,
                 self.result,
                 _row(self.player, self.actions, name="hw-bar"),
+                self.keeping,
                 self.sliders,
                 self.cards,
                 self.bill,
@@ -112,6 +126,7 @@ class ProgressionDesk:
         self.cards.on_press(below(self._take_letter))
         self.bill.on_press(below(self._take_candidate))
         self.actions.on_press(below(self._take_action))
+        self.keeping.on_press(Guard(self._report_keeping)(self._take_keeping))
         self._fill_in_later = below(self._fill_in)
 
     # What the composer does.
@@ -169,6 +184,16 @@ class ProgressionDesk:
         elif name == "redo":
             self._return_to(self.history.redo())
 
+    def _take_keeping(self, action: str, name: str) -> None:
+        if action == "keep":
+            keep = keep_work(self.sketchbook, name, self.work)
+            self.keeping.kept = [one.name for one in self.sketchbook.keeps()]
+            self.keeping.say(f"Kept as {keep.score_path.name} in {self.sketchbook.folder}.")
+        else:
+            choices = keep_to_choices(self.sketchbook.open(name))
+            self._return_to(self.history.change(choices))
+            self.keeping.say(f"{name} is open; Undo leads back to what was here before.")
+
     # What follows from it.
 
     def _search(self, choices: Choices, *, stroke: str = "", always: bool = False) -> None:
@@ -180,10 +205,15 @@ class ProgressionDesk:
         self._paint()
         self._soon()
 
-    def _return_to(self, history: History[Choices]) -> None:
+    def _return_to(self, history: History) -> None:
+        before = self.history.present
         self.work = find_alternatives(history.present)
         self.history = history
-        self._show_choices()
+        # What is typed but not yet voiced stays, unless the text itself goes back.
+        if history.present.text != before.text:
+            self.entry.value = history.present.text
+        self.entry.say("")
+        self._show_controls()
         self._paint()
         self._fill_in()
 
@@ -236,12 +266,11 @@ class ProgressionDesk:
             _button("redo", "Redo", enabled=bool(self.history.future)),
         ]
 
-    def _show_choices(self) -> None:
+    def _show_controls(self) -> None:
         present = self.history.present
-        self.entry.value, self.ensemble.value = present.text, present.ensemble
+        self.ensemble.value = present.ensemble
         self.sliders.values = {slider.name: 0 for slider in sliders()} | dict(present.sliders)
         self.terms.values = {cost.name: 0 for cost in standard_costs()} | dict(present.terms)
-        self.entry.say("")
 
     def _pin_at(self, slot: int, voice: int, *, pitch: Any = None) -> PinnedNote:
         own = self.work.problem.progression.slots[slot]
@@ -249,17 +278,16 @@ class ProgressionDesk:
         return PinnedNote(own.bar, own.beat, name, pitch or self.work.shown.pitches[slot][voice])
 
     def _report_beside(self, fault: Exception, *, unforeseen: bool) -> None:
-        if unforeseen:
-            self.entry.complain(tell_unforeseen(fault))
-        elif isinstance(fault, TextError):
-            self.entry.complain(fault.message, span=(fault.start, fault.end))
-        else:
-            self.entry.complain(str(fault))
+        span = (fault.start, fault.end) if isinstance(fault, TextError) else None
+        self.entry.complain(tell_fault(fault, unforeseen=unforeseen), span=span)
+        self._show_controls()
 
     def _report_below(self, fault: Exception, *, unforeseen: bool) -> None:
-        self.result.say(tell_unforeseen(fault) if unforeseen else str(fault), tone="fault")
-        if isinstance(fault, HarmonyError):
-            self._show_choices()
+        self.result.say(tell_fault(fault, unforeseen=unforeseen), tone="fault")
+        self._show_controls()
+
+    def _report_keeping(self, fault: Exception, *, unforeseen: bool) -> None:
+        self.keeping.say(tell_fault(fault, unforeseen=unforeseen), tone="fault")
 
     def _ipython_display_(self) -> None:
         from IPython.display import display

@@ -129,7 +129,7 @@ function render({ model, el }) {
     const { context, master } = audio;
     const tone = context.createOscillator();
     const gain = context.createGain();
-    tone.setPeriodicWave(waveOf(voice.partials));
+    tone.setPeriodicWave(waveOf(voice.partials[midi]));
     tone.frequency.value = 440 * 2 ** ((midi - 69) / 12);
     const count = tune().voices.length;
     const peak = (voice.loudness * (isTop ? TOP_LINE : 1)) / Math.sqrt(count + 1);
@@ -154,7 +154,7 @@ function render({ model, el }) {
     tone.start(begins);
     tone.stop(last);
     const owner = run;
-    owner.live.add({ tone, gain }.tone);
+    owner.live.add(tone);
     tone.onended = () => {
       owner.live.delete(tone);
       gain.disconnect();

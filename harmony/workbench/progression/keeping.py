@@ -1,0 +1,115 @@
+"""Keeping what is shown, and opening a keep so that the desk stands as it stood."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from harmony.errors import HarmonyError
+from harmony.sketchbook import Keep, Record, Sketchbook
+from harmony.voicings.pins import parse_pin
+from harmony.voicings.score import realisation_to_score
+from harmony.workbench.progression.state import (
+    FIRST_LETTER,
+    FURTHEST_STEP,
+    OFF_STEP,
+    Choices,
+    PinnedNote,
+)
+from harmony.workbench.progression.work import LETTERS, Work, pin_texts, prepare_text
+
+DESK = "progression"
+#: set by the launcher for the desks' kernels
+FOLDER_VARIABLE = "HARMONY_SKETCHBOOK"
+USUAL_NAME = "Progression"
+
+
+def find_sketchbook() -> Sketchbook:
+    """Give the sketchbook of this desk: the launcher's, or the folder above ``desks``."""
+    named = os.environ.get(FOLDER_VARIABLE)
+    if named:
+        return Sketchbook(Path(named))
+    here = Path.cwd()
+    return Sketchbook(here.parent if here.name == "desks" else here / "sketchbook")
+
+
+def keep_work(sketchbook: Sketchbook, name: str, work: Work) -> Keep:
+    """Keep the shown alternative under a name; the next free one where it is taken.
+
+    Raises
+    ------
+    HarmonyError
+        For a name no file can have, or a folder that cannot be written to.
+    """
+    return sketchbook.keep(
+        name.strip() or USUAL_NAME, realisation_to_score(work.shown), work_to_record(work)
+    )
+
+
+def work_to_record(work: Work) -> Record:
+    """Give what is remembered of the shown alternative."""
+    choices, shown = work.choices, work.shown
+    return Record(
+        desk=DESK,
+        source=choices.text,
+        ensemble=choices.ensemble,
+        weights=dict(shown.weights),
+        pins=pin_texts(choices),
+        cost=shown.cost,
+        terms=shown.term_costs,
+        status=shown.outcome.status,
+        ancestry=choices.ancestry,
+        settings={
+            "sliders": dict(choices.sliders),
+            "terms": dict(choices.terms),
+            "alternative": choices.letter,
+        },
+    )
+
+
+def keep_to_choices(keep: Keep) -> Choices:
+    """Give the choices a keep was made with; what is made from them descends from it.
+
+    Raises
+    ------
+    HarmonyError
+        If it was kept at another desk, or its record does not fit together.
+    """
+    record = keep.record
+    if record.desk != DESK:
+        raise HarmonyError(
+            f"{keep.name!r} was kept at another desk ({record.desk}); keeps of progressions are"
+            " accepted here."
+        )
+    letter = record.settings.get("alternative", FIRST_LETTER)
+    problem = prepare_text(record.source, record.ensemble)
+    pins = []
+    for text in record.pins:
+        pin = parse_pin(text, problem.progression, problem.ensemble)
+        slot = problem.progression.slots[pin.slot]
+        name = problem.ensemble.voices[pin.voice].name
+        pins.append(PinnedNote(slot.bar, slot.beat, name, pin.pitch))
+    return Choices(
+        record.source,
+        record.ensemble,
+        _read_steps(record.settings, "sliders", -FURTHEST_STEP),
+        _read_steps(record.settings, "terms", OFF_STEP),
+        tuple(pins),
+        letter if letter in tuple(LETTERS) else FIRST_LETTER,
+        ancestry=(*record.ancestry, keep.name),
+    )
+
+
+def _read_steps(settings: Mapping[str, Any], key: str, lowest: int) -> tuple[tuple[str, int], ...]:
+    found = settings.get(key, {})
+    if not isinstance(found, dict):
+        return ()
+    return tuple(
+        sorted(
+            (str(name), step)
+            for name, step in found.items()
+            if isinstance(step, int) and lowest <= step <= FURTHEST_STEP
+        )
+    )
