@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from harmony.chords.grammar import read_progression
 from harmony.chords.progression import Progression
-from harmony.chords.romantext import is_romantext, read_romantext
 from harmony.errors import HarmonyError, TextError
 from harmony.pitch.key import Key
 from harmony.pitch.meter import Meter
@@ -53,6 +52,10 @@ def parse(
         )  # fmt: skip
     given_key = Key.from_text(key) if isinstance(key, str) else key
     given_meter = Meter.from_text(meter) if isinstance(meter, str) else meter
-    if is_romantext(text):
-        return read_romantext(text, key=given_key, meter=given_meter).progression
+    if text.lstrip().startswith("m") or "\nm" in text:
+        # Loaded only where a line can be a bar of a file: a cold start counts.
+        from harmony.chords.romantext import is_romantext, read_romantext
+
+        if is_romantext(text):
+            return read_romantext(text, key=given_key, meter=given_meter).progression
     return read_progression(text, key=given_key, meter=given_meter)

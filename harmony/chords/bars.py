@@ -7,7 +7,7 @@ written; :func:`lay_out` gives every chord its onset and its length.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
 from typing import NamedTuple
@@ -25,8 +25,7 @@ _ZERO = Fraction(0)
 FaultMaker = Callable[[str, int, int, int], TextError]
 
 
-@dataclass(frozen=True, slots=True)
-class Event:
+class Event(NamedTuple):
     """Something in a bar.
 
     ``beat`` is where it was placed, None where it shares the bar. ``chord`` is
@@ -198,7 +197,7 @@ def _resolve_repeat(
         if sounding:
             before = [_Placed(sounding[-1].event, bar, _ZERO, Fraction(1)), *before]
     return [
-        _Placed(replace(item.event, span=bar.span), bar, item.in_bar, item.beat) for item in before
+        _Placed(item.event._replace(span=bar.span), bar, item.in_bar, item.beat) for item in before
     ]
 
 
@@ -214,7 +213,7 @@ def _resolve_holds(
             if not timed:
                 message = "The / has no chord before it to go on with."
                 raise fault(message, *item.event.span, item.bar.number)
-            again = replace(timed[-1].event, span=item.event.span, beat=None)
+            again = timed[-1].event._replace(span=item.event.span, beat=None)
             kept.append(_Placed(again, item.bar, item.in_bar, item.beat))
     return kept
 

@@ -6,7 +6,6 @@ each chord in the notation it is written in.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 
 from harmony.chords.bars import Bar, Event, lay_out
@@ -275,7 +274,7 @@ class Reader:
             raise self.fault("'over' joins two chords; D over C is accepted.", *event.span)
         chord = self.words.join(upper.chord, event.chord)
         span = (upper.span[0], event.span[1])
-        self.bar.events[-1] = replace(upper, chord=chord, span=span)
+        self.bar.events[-1] = upper._replace(chord=chord, span=span)
 
     def finish(self) -> Progression:
         """Close the last bar and lay everything out in time."""

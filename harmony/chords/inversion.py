@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 #: The figures that name each inversion: bass (a degree above the root), highest
 #: degree of the stack, and every figure that may be written for it.
@@ -32,8 +32,7 @@ _NEEDED = {
 }  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class FigureReading:
+class FigureReading(NamedTuple):
     """What figures say: ``stack`` (degrees above the triad, from 7), ``bass`` (a
     degree above the root), ``foreign`` degrees that replace members, and
     ``altered`` figures as (figure above the bass, semitones).

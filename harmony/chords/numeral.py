@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 from harmony.errors import TextError
 from harmony.pitch.spelling import accidentals_to_alter
@@ -44,8 +45,7 @@ _SIGNS = {
 }  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(NamedTuple):
     """A change asked for in brackets or words.
 
     ``action`` is ``add``, ``no``, ``set`` (alter, or add where absent), ``fix``

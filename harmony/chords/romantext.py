@@ -229,7 +229,7 @@ class _FileReader:
         figure = token.text + found if found else token.text[:-1]
         self.remarks.append(f"In bar {number} {token.text} is read as {figure}.")
         kept, reader.key = reader.key, key or reader.key
-        reader.take(replace(token, text=figure))
+        reader.take(token._replace(text=figure))
         reader.key = kept
 
     def _find_next_numeral(self, place: int) -> tuple[str, Key | None]:

@@ -7,8 +7,8 @@ of the same letter is seven places, so that spelling is never lost.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 from harmony.chords.numeral import Change
 from harmony.chords.qualities import name_degrees
@@ -21,8 +21,7 @@ NATURAL_FIFTHS = (0, 2, 4, -1, 1, 3, 5)
 _TRIADS = {"o": (-1, -1), "ø": (-1, -1), "+": (0, 1)}
 
 
-@dataclass(frozen=True, slots=True)
-class Scale:
+class Scale(NamedTuple):
     """A key as numerals see it: the fifths of its seven degrees, and its mode."""
 
     fifths: tuple[int, ...]
@@ -45,8 +44,7 @@ def scale_of(tonic_fifths: int, mode: str) -> Scale:
     return Scale(tuple(name.fifths for name in key.scale), mode)
 
 
-@dataclass(frozen=True, slots=True)
-class Shape:
+class Shape(NamedTuple):
     """A chord against a tonic at 0: root and bass in fifths, quality and changes."""
 
     root: int

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from harmony.errors import TextError
 
@@ -44,8 +44,7 @@ _KINDS = (
 _TOKEN = re.compile("|".join(f"(?P<{kind}>{pattern})" for kind, pattern in _KINDS), re.VERBOSE)
 
 
-@dataclass(frozen=True, slots=True)
-class Token:
+class Token(NamedTuple):
     """A word: its kind, its text, and where it stands in characters."""
 
     kind: str

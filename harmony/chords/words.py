@@ -1,4 +1,8 @@
-"""One word of a progression: numeral, chord symbol, Harte label, sonority or N.C."""
+"""One word of a progression: numeral, chord symbol, Harte label, sonority or N.C.
+
+Each notation's reader is loaded when the first chord in it is met, so that a
+command starts no slower for notations that are not typed.
+"""
 
 from __future__ import annotations
 
@@ -7,10 +11,6 @@ from collections.abc import Callable
 from functools import lru_cache
 
 from harmony.chords.chord import Chord
-from harmony.chords.harte import is_harte, read_harte
-from harmony.chords.leadsheet import read_symbol
-from harmony.chords.roman import read_numeral
-from harmony.chords.sonority import join_over, read_sonority
 from harmony.chords.tokens import NUMERAL_START, Token, column_at
 from harmony.errors import HarmonyError, TextError
 from harmony.pitch.key import Key
@@ -54,8 +54,11 @@ class WordReader:
     def _read(self, word: str, key: Key | None, token: Token, start: int, bar: int) -> Chord | None:
         if _NO_CHORD.fullmatch(word) or (word == "N" and key is None):
             return None
-        if ":" in word and is_harte(word):
-            return self._guard(lambda: read_harte(word), token, start, bar)
+        if ":" in word:
+            from harmony.chords.harte import is_harte, read_harte
+
+            if is_harte(word):
+                return self._guard(lambda: read_harte(word), token, start, bar)
         if _NUMERAL.match(word):
             if key is None:
                 raise self._fault(
@@ -64,9 +67,13 @@ class WordReader:
                     start, token.end, bar, expected="a key with a colon before the first numeral",
                     suggestion=f"C: {word}",
                 )  # fmt: skip
+            from harmony.chords.roman import read_numeral
+
             figure = "".join(word.split())
             return self._guard(lambda: read_numeral(figure, key), token, start, bar)
         if word[0] in "ABCDEFG":
+            from harmony.chords.leadsheet import read_symbol
+
             return self._guard(lambda: read_symbol(word), token, start, bar)
         raise self._unknown(word, start, token.end, bar)
 
@@ -93,8 +100,10 @@ class WordReader:
 
     def read_sonority(self, word: str, start: int, bar: int) -> Chord:
         """Read a sonority in braces."""
+        from harmony.chords import sonority
+
         try:
-            return read_sonority(word)
+            return sonority.read_sonority(word)
         except TextError as wrong:
             raise self._fault(
                 _with_suggestion(wrong.message, bar, None), start + wrong.start, start + wrong.end,
@@ -103,6 +112,8 @@ class WordReader:
 
     def join(self, upper: Chord, lower: Chord) -> Chord:
         """Put one chord over another."""
+        from harmony.chords.sonority import join_over
+
         return join_over(upper, lower)
 
     def _unknown(self, word: str, start: int, end: int, bar: int) -> TextError:
@@ -154,6 +165,9 @@ def suggest(word: str) -> str | None:
 
 def is_readable(word: str) -> bool:
     """Say whether a word is a numeral or a chord symbol."""
+    from harmony.chords.leadsheet import read_symbol
+    from harmony.chords.roman import read_numeral
+
     try:
         if _NUMERAL.match(word):
             read_numeral(word, Key.from_text("C"))
