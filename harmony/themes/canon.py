@@ -14,7 +14,7 @@ from harmony.pitch import Interval, Line, Pitch, Theme
 from harmony.showing import Shown
 from harmony.themes.counterpoint import JUDGES, KINDS, Judge, judge_rows, lay_motions
 from harmony.themes.degrees import key_of
-from harmony.themes.follower import MOTIONS, Cell, answer_codes, follower_line
+from harmony.themes.follower import MOTIONS, Cell, Motion, answer_codes, follower_line
 from harmony.themes.survey import EIGHTH, Survey, lay_follower, survey
 from harmony.themes.tracks import common_tick, line_times, line_to_track, tick_weights
 from harmony.units import quarters_to_json
@@ -119,6 +119,18 @@ class Canons(Shown):
     canons: tuple[Canon, ...]
     grid: Survey
 
+    def open_cell(self, motion: Motion, stretch: Fraction, steps: int, delay: Fraction) -> Canon:
+        """Give the canon at one place of the grid, ranked or not."""
+        place = self.grid.place(motion, stretch, steps, delay)
+        listed = self.grid.cell(*place)
+        for canon in self.canons:
+            if canon.cell == listed:
+                return canon
+        held = _exact(float(self.grid.holds_quarters[place]))
+        score = float(self.grid.score[place])
+        below = len(self.canons) + 1
+        return Canon(self.theme, listed, self.judge, score, held, below, below)
+
     def to_json(self) -> dict[str, Any]:
         """Give what ``harmony canon --json`` prints."""
         return {"canons": [canon.to_json() for canon in self.canons]}
@@ -126,6 +138,10 @@ class Canons(Shown):
     def to_rows(self, alternative: int = 1) -> list[dict[str, Any]]:  # noqa: ARG002
         """Give one row a canon."""
         return [{k: v for k, v in c.to_json().items() if k != "faults"} for c in self.canons]
+
+
+def _exact(quarters: float) -> Fraction:
+    return Fraction(quarters).limit_denominator(960)
 
 
 def find_canons(theme: Theme, judge: Judge = "tonal", *, spacing: Fraction = EIGHTH) -> Canons:
@@ -145,7 +161,7 @@ def find_canons(theme: Theme, judge: Judge = "tonal", *, spacing: Fraction = EIG
             grid.cell(*place),
             judge,
             float(grid.score[place]),
-            Fraction(float(grid.holds_quarters[place])).limit_denominator(960),
+            _exact(float(grid.holds_quarters[place])),
             int(overall[place]),
             int(in_motion[place]),
         )

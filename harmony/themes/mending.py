@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 from harmony.errors import HarmonyError
 from harmony.pitch import Line, Pitch, Theme
@@ -38,6 +39,29 @@ class Mend:
     theme: Theme
     changes: tuple[Change, ...]
     audible: float
+
+    @property
+    def operations(self) -> tuple[str, ...]:
+        """The changes as operations on the theme that was mended."""
+        return tuple(change.describe(self.theme) for change in self.changes)
+
+
+def change_note(theme: Theme, bar: int, beat: Fraction, before: Pitch, after: Pitch) -> Theme:
+    """Give one note of a theme another pitch.
+
+    Raises
+    ------
+    HarmonyError
+        If no note of that pitch begins there.
+    """
+    onset = theme.meters.offset(bar, beat)
+    notes = list(theme.line.notes)
+    for index, note in enumerate(notes):
+        if note.onset == onset and note.pitch == before:
+            notes[index] = replace(note, pitch=after)
+            said = f"bar {bar} beat {float(beat):g}: {before} becomes {after}"
+            return derive(theme, said, Line(tuple(notes)))
+    raise HarmonyError(f"No {before} begins at bar {bar} beat {float(beat):g} of the theme.")
 
 
 def mend(

@@ -10,7 +10,8 @@ from fractions import Fraction
 
 from harmony.errors import HarmonyError
 from harmony.pitch import Interval, Meter, Pitch, Theme
-from harmony.themes import modes, phrase, rhythm, transform
+from harmony.themes import mending, modes, phrase, rhythm, transform
+from harmony.units import as_quarters
 
 _ORDINALS = (
     "unison",
@@ -40,11 +41,17 @@ class Operation:
 
 def vary_once(theme: Theme, name: str) -> Theme:
     """Do one named operation, such as ``retrograde`` or ``diatonic inversion about E4``."""
-    text = " ".join(name.replace("-", " - ").split()).replace(" - ", "-").strip()
-    for operation in OPERATIONS:
-        match = operation.pattern.fullmatch(text)
-        if match:
-            return operation.apply(theme, match)
+    text = " ".join(name.split())
+    plain = text.replace("-", " ")
+    if plain.lower() in rhythm.dances():
+        text = plain = f"dance {plain}"
+    elif text.lower() in modes.scales():
+        text = f"mode {text}"
+    for written in (text, plain):
+        for operation in OPERATIONS:
+            match = operation.pattern.fullmatch(written)
+            if match:
+                return operation.apply(theme, match)
     examples = [operation.example for operation in OPERATIONS]
     near = get_close_matches(text, examples, n=1, cutoff=0.5)
     hint = f"; did you mean {near[0]!r}?" if near else f"; for example {', '.join(examples)}."
@@ -119,6 +126,12 @@ def _continue(theme: Theme, match: re.Match[str]) -> Theme:
     )
 
 
+def _change_note(theme: Theme, match: re.Match[str]) -> Theme:
+    before, after = Pitch.from_text(match["before"]), Pitch.from_text(match["after"])
+    beat = as_quarters(float(match["beat"]))
+    return mending.change_note(theme, int(match["bar"]), beat, before, after)
+
+
 def _operation(
     pattern: str, example: str, apply: Callable[[Theme, re.Match[str]], Theme]
 ) -> Operation:
@@ -128,7 +141,7 @@ def _operation(
 OPERATIONS: tuple[Operation, ...] = (
     _operation(r"retrograde", "retrograde", lambda t, _: transform.reverse(t)),
     _operation(
-        r"(?:(?P<kind>real|chromatic|diatonic) )?(?P<backward>retrograde[ -])?inversion"
+        r"(?:(?P<kind>real|chromatic|diatonic) )?(?P<backward>retrograde )?inversion"
         rf"(?: about (?P<axis>{_PITCH}))?",
         "diatonic inversion about E4",
         _invert,
@@ -192,6 +205,12 @@ OPERATIONS: tuple[Operation, ...] = (
         r"(?:removal of ornament|without ornament)",
         "without ornament",
         lambda t, _: phrase.remove_ornament(t),
+    ),
+    _operation(
+        rf"bar (?P<bar>\d+) beat (?P<beat>\d+(?:\.\d+)?): (?P<before>{_PITCH})"
+        rf" becomes (?P<after>{_PITCH})",
+        "bar 7 beat 1.5: A4 becomes G4",
+        _change_note,
     ),
     _operation(
         r"continuation(?: after (?P<kept>\d+) bars?)?(?: for (?P<bars>\d+) bars?)?"

@@ -48,7 +48,8 @@ def continue_in_sequence(theme: Theme, bars: int, steps: int, times: int) -> The
     direction = "up" if steps > 0 else "down"
     return derive(
         theme,
-        f"sequence of {bars} bars {abs(steps)} steps {direction} in {key}",
+        f"sequence of {bars} bar{'s' if bars > 1 else ''}, {abs(steps)}"
+        f" step{'s' if abs(steps) > 1 else ''} {direction} in {key}",
         Line(tuple(notes)),
         meters=model.meters,
         phrase_ends=(),

@@ -148,20 +148,37 @@ def _move_in_bar(inside: Fraction, old: Meter, new: Meter) -> Fraction:
     old_beats, new_beats = old.beats_quarters, new.beats_quarters
     if inside >= old.bar_quarters:
         return new.bar_quarters
-    # the new time at which each old beat begins, by proportion, rounded to a beat
-    targets = [
-        sum(new_beats[: int(Fraction(index * len(new_beats), len(old_beats)) + HALF)], Fraction(0))
-        for index in range(len(old_beats) + 1)
-    ]
-    for index in range(1, len(old_beats)):  # old beats that share a new one divide it
-        if targets[index] <= targets[index - 1]:
-            targets[index] = (targets[index - 1] + targets[index + 1]) / 2
+    targets = _beat_targets(old_beats, new_beats)
     beat = old.quarters_to_beat(inside)
     whole = int(beat) - 1
     part = beat - int(beat)
     if old.is_compound != new.is_compound and len(old_beats) == len(new_beats):
         part = _divide_otherwise(part, to_threes=new.is_compound)
     return targets[whole] + part * (targets[whole + 1] - targets[whole])
+
+
+def _beat_targets(
+    old_beats: tuple[Fraction, ...], new_beats: tuple[Fraction, ...]
+) -> list[Fraction]:
+    """Give the new time at which each old beat begins, and the end of the bar.
+
+    In proportion where one count of beats divides the other, else on the nearest
+    beat; old beats that meet on one new beat divide it.
+    """
+    count, bar = len(old_beats), sum(new_beats, Fraction(0))
+    if count % len(new_beats) == 0 or len(new_beats) % count == 0:
+        return [bar * index / count for index in range(count + 1)]
+    targets = [
+        sum(new_beats[: int(Fraction(index * len(new_beats), count) + HALF)], Fraction(0))
+        for index in range(count + 1)
+    ]
+    shared = list(targets)
+    for index in range(count):
+        first = targets.index(targets[index])
+        after = next(place for place in range(index, count + 1) if targets[place] > targets[index])
+        room = targets[after] - targets[index]
+        shared[index] += room * (index - first) / (after - first)
+    return shared
 
 
 def _divide_otherwise(part: Fraction, *, to_threes: bool) -> Fraction:

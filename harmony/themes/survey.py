@@ -63,6 +63,28 @@ class Survey:
         """How many cells were judged."""
         return self.score.size
 
+    def place(
+        self, motion: Motion, stretch: Fraction, steps: int, delay: Fraction
+    ) -> tuple[int, int, int, int]:
+        """Give the four indices of a cell.
+
+        Raises
+        ------
+        HarmonyError
+            If the grid has no such cell.
+        """
+        try:
+            return (
+                MOTIONS.index(motion),
+                STRETCHES.index(stretch),
+                STEPS.index(steps),
+                self.delays.index(delay),
+            )
+        except ValueError as fault:
+            raise HarmonyError(
+                f"The chart has no canon {steps} steps away after {float(delay):g} quarters."
+            ) from fault
+
     def cell(self, motion: int, stretch: int, step: int, delay: int) -> Cell:
         """Give the cell at four indices, with its best kind of answer."""
         kind = ANSWERS[int(self.answer[motion, stretch, step, delay])]

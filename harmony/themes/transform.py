@@ -50,7 +50,7 @@ def transpose_diatonic(theme: Theme, steps: int) -> Theme:
 
     return derive(
         theme,
-        f"moved {abs(steps)} steps {'up' if steps >= 0 else 'down'}",
+        f"moved {abs(steps)} step{'s' if abs(steps) != 1 else ''} {'up' if steps >= 0 else 'down'}",
         map_pitches(theme.line, move),
     )
 
