@@ -168,10 +168,9 @@ def _beat_targets(
     count, bar = len(old_beats), sum(new_beats, Fraction(0))
     if count % len(new_beats) == 0 or len(new_beats) % count == 0:
         return [bar * index / count for index in range(count + 1)]
-    targets = [
-        sum(new_beats[: int(Fraction(index * len(new_beats), count) + HALF)], Fraction(0))
-        for index in range(count + 1)
-    ]
+    last = len(new_beats) - 1
+    nearest = [min(int(Fraction(i * (last + 1), count) + HALF), last) for i in range(count)]
+    targets = [sum(new_beats[:beat], Fraction(0)) for beat in nearest] + [bar]
     shared = list(targets)
     for index in range(count):
         first = targets.index(targets[index])
