@@ -50,7 +50,7 @@ def gap_profile(voicings: ArrayLike) -> NDArray[np.float64]:
         Shape (N,): 0 where the distances never widen upward, rising to 1.
 
     >>> gap_profile([[36, 48, 55, 60], [36, 40, 43, 60]]).round(3).tolist()
-    [0.0, 0.542]
+    [0.0, 0.583]
     """
     ordered = _as_rows(voicings)
     gaps = ordered[:, 1:] - ordered[:, :-1]

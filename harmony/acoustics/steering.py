@@ -7,7 +7,7 @@ names, strictly rising, with every name present.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,13 +21,14 @@ from harmony.acoustics.profile import series_profile
 from harmony.acoustics.rubbing import rub_matrix
 from harmony.acoustics.spectrum import plain_amplitudes
 from harmony.errors import HarmonyError
+from harmony.pitch.spelling import Pitch, PitchName
 
 Rows = NDArray[np.int64]
 Values = NDArray[np.float64]
 #: Takes voicings of shape (N, n), lowest note first, and gives shape (N,); less is better.
 Objective = Callable[[Rows], Values]
 
-_MOST_ENUMERATED = 200_000
+_MOST_ENUMERATED = 100_000
 _MOST_MEASURED = 20_000
 _MEASURED_OF_MANY = 3_000
 _PARTIALS = 11
@@ -90,6 +91,14 @@ class Chosen:
     value: float
     tried: int
     is_proven: bool
+
+    def spell(self, names: Iterable[PitchName]) -> tuple[Pitch, ...]:
+        """Give the voicing as pitches, spelled as the chord's names are."""
+        by_class = {name.pitch_class: name for name in names}
+        return tuple(
+            by_class[note % 12].at_midi(note) if note % 12 in by_class else spell_midi(note)
+            for note in self.midi
+        )
 
 
 def spread_like_series(wish: Wish, root: int | None = None) -> Chosen:
@@ -158,7 +167,7 @@ def choose(wish: Wish, objective: Objective) -> Chosen:
 def list_voicings(wish: Wish, objective: Objective) -> tuple[Rows, bool]:
     """Give the voicings that keep to a wish, and whether these are all of them.
 
-    Beyond 200,000 those are dropped whose lower notes are worst by the
+    Beyond 100,000 those are dropped whose lower notes are worst by the
     objective. Rows are in rising order, the lowest note first.
 
     Raises

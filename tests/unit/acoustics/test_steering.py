@@ -21,7 +21,7 @@ from harmony.acoustics.steering import (
 )
 from harmony.errors import HarmonyError
 from harmony.pitch.interval import Interval
-from harmony.pitch.spelling import Pitch
+from harmony.pitch.spelling import Pitch, PitchName
 
 MAJOR = frozenset({0, 4, 7})
 
@@ -69,6 +69,16 @@ def _keeps(found: Chosen, wish: Wish) -> bool:
 def test_a_chord_spread_from_its_root_is_the_series() -> None:
     wish = Wish(MAJOR, ((36, 96),) * 6, 36)
     assert spread_like_series(wish, 0).midi == (36, 48, 55, 60, 64, 67)
+
+
+def test_the_answer_is_spelled_like_the_chord() -> None:
+    names = [PitchName.from_text(name) for name in ("Ab", "C", "Eb", "F#")]
+    wish = Wish(frozenset(name.pitch_class for name in names), ((44, 90),) * 4, 44)
+    found = spread_like_series(wish)
+    assert [str(pitch.name) for pitch in found.spell(names)] == [
+        {8: "Ab", 0: "C", 3: "Eb", 6: "F#"}[note % 12] for note in found.midi
+    ]
+    assert [pitch.midi for pitch in found.spell(())] == list(found.midi)
 
 
 def test_outer_notes_are_kept() -> None:
