@@ -7,8 +7,10 @@ been proven.  Nothing here knows what the numbers stand for.
 """
 
 from harmony.search.best import best_path, costs_from_start, costs_to_go
+from harmony.search.bounded import Progress, Report
 from harmony.search.counting import count_paths
 from harmony.search.enumeration import enumerate_paths
+from harmony.search.large import best_path_large, price_within, search_within
 from harmony.search.layers import ArrayPairs, Layers, PairTerms
 from harmony.search.outcome import Counts, NoPathError, Outcome, PathCost
 from harmony.search.packing import PackedLayers, Weighed, pack
@@ -27,15 +29,20 @@ __all__ = [
     "PackedLayers",
     "PairTerms",
     "PathCost",
+    "Progress",
+    "Report",
     "Weighed",
     "best_path",
+    "best_path_large",
     "choice_prices",
     "costs_from_start",
     "costs_to_go",
     "count_paths",
     "enumerate_paths",
     "pack",
+    "price_within",
     "ranked_paths",
     "scale_weights",
+    "search_within",
     "unlike_paths",
 ]

@@ -31,6 +31,15 @@ class PairTerms(Protocol):
     def block(self, rows: Indices, cols: Indices) -> IntArray:
         """Whole-number terms, shape (T, len(rows), len(cols))."""
 
+    def quick(self, rows: Indices, cols: Indices) -> dict[str, IntArray]:
+        """Those terms that are quick to work out, or floors of them, by name.
+
+        Each has shape (len(rows), len(cols)), or (1, len(cols)) where it is the same
+        for all rows.
+
+        All other terms of the step must be 0 or more.  May be empty.
+        """
+
     def allowed(self, rows: Indices, cols: Indices) -> BoolArray | None:
         """Which steps may be taken, shape (len(rows), len(cols)); None if all may."""
 
@@ -64,6 +73,10 @@ class ArrayPairs:
     def block(self, rows: Indices, cols: Indices) -> IntArray:
         """Give the terms of the steps from `rows` to `cols`."""
         return self.values[:, rows[:, None], cols[None, :]]
+
+    def quick(self, rows: Indices, cols: Indices) -> dict[str, IntArray]:
+        """Give every term: in an array all are quick."""
+        return dict(zip(self.names, self.block(rows, cols), strict=True))
 
     def allowed(self, rows: Indices, cols: Indices) -> BoolArray | None:
         """Give which of these steps may be taken."""

@@ -42,6 +42,16 @@ class ChoraleMeasures:
     plain: SeparateMeasures
     shares: tuple[int, ...]
 
+    @property
+    def has_floor(self) -> bool:
+        """False: what the tables say may lie below 0."""
+        return False
+
+    @property
+    def is_plain_in_motion(self) -> bool:
+        """True: a semitone of motion stays a semitone."""
+        return True
+
     def measure_voicings(self, voicings: Voicings) -> Amounts:
         """Amounts of every term for every voicing, shape (T, n)."""
         table = self.plain.measure_voicings(voicings)

@@ -10,6 +10,7 @@ import numpy as np
 
 from harmony.voicings.candidates import Voicings
 from harmony.voicings.costs import Amounts, Cost, Item
+from harmony.voicings.costs.motion import Motion
 from harmony.voicings.steps import Steps
 
 
@@ -19,6 +20,14 @@ class Measures(Protocol):
     @property
     def costs(self) -> tuple[Cost, ...]:
         """The terms: names, units, sentences, sources, grains."""
+
+    @property
+    def has_floor(self) -> bool:
+        """True where no step costs less than 0, but for a freely doubled third."""
+
+    @property
+    def is_plain_in_motion(self) -> bool:
+        """True where `motion` counts semitones."""
 
     def measure_voicings(self, voicings: Voicings) -> Amounts:
         """Amounts of every term for every voicing, shape (T, n)."""
@@ -35,6 +44,16 @@ class SeparateMeasures:
     """Costs that are each measured by themselves."""
 
     costs: tuple[Cost, ...]
+
+    @property
+    def has_floor(self) -> bool:
+        """True: separate measures count from 0 up, but for a freely doubled third."""
+        return True
+
+    @property
+    def is_plain_in_motion(self) -> bool:
+        """True where `motion` counts semitones."""
+        return any(isinstance(cost, Motion) for cost in self.costs)
 
     def measure_voicings(self, voicings: Voicings) -> Amounts:
         """Amounts of every term for every voicing, shape (T, n)."""

@@ -3,15 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from harmony.voicings.candidates import Voicings
 from harmony.voicings.costs import Amounts
+from harmony.voicings.costs.members import most_given_back
+from harmony.voicings.costs.perfects import (
+    MOST_PARTS,
+    Words,
+    count_consecutives,
+    perfect_words,
+)
 from harmony.voicings.measures import Measures
 from harmony.voicings.rules import StepRule
-from harmony.voicings.steps import Steps
+from harmony.voicings.steps import Steps, staying_bits
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,6 +54,34 @@ class VoicingPairs:
     def block(self, rows: NDArray[np.intp], cols: NDArray[np.intp]) -> Amounts:
         """Amounts of every cost, shape (costs, rows, cols)."""
         return self.measures.measure_steps(self._steps(rows, cols))
+
+    def quick(self, rows: NDArray[np.intp], cols: NDArray[np.intp]) -> dict[str, Amounts]:
+        """Motion, consecutive perfects, and the most a freely doubled third can give back.
+
+        Motion is left out where it is not plainly measured, consecutives with more
+        than eight voices.
+        """
+        # Bytes are quicker than words: no pitch is above 127.
+        old = np.ascontiguousarray(self.before.pitches[rows].T, dtype=np.uint8)
+        new = np.ascontiguousarray(self.after.pitches[cols].T, dtype=np.uint8)
+        found: dict[str, Amounts] = {"doubling": -most_given_back(self.after)[cols][None, :]}
+        if self.measures.is_plain_in_motion:
+            total = np.zeros((len(rows), len(cols)), dtype=np.uint16)
+            for one, other in zip(old[:, :, None], new[:, None, :], strict=True):
+                total += np.maximum(one, other) - np.minimum(one, other)
+            found["motion"] = total
+        voices = len(old)
+        if voices <= MOST_PARTS:
+            before, after = self._words
+            real, staying = self.after.frame.real_voices, staying_bits(old, new)
+            found["consecutive_perfects"] = count_consecutives(
+                before[rows], after[cols], staying, real, voices
+            )
+        return found
+
+    @cached_property
+    def _words(self) -> tuple[Words, Words]:
+        return perfect_words(self.before), perfect_words(self.after)
 
     def allowed(self, rows: NDArray[np.intp], cols: NDArray[np.intp]) -> NDArray[np.bool_] | None:
         """Which steps all the rules allow, or None without rules."""

@@ -23,11 +23,15 @@ from harmony.search import (
     PackedLayers,
     PairTerms,
     PathCost,
+    Report,
     Weighed,
     best_path,
+    best_path_large,
     choice_prices,
     pack,
+    price_within,
     ranked_paths,
+    search_within,
     unlike_paths,
 )
 from harmony.voicings.candidates import FOREIGN, Voicings
@@ -43,6 +47,9 @@ from harmony.voicings.rules import RuleSet
 
 PinLike = str | Pin
 SILENCE = 1
+LARGEST_TABLE = 2**24
+"""A problem with more different steps than this is searched within bounds."""
+DEAREST_SHARE = 0.1
 
 
 @dataclass(frozen=True, eq=False)
@@ -122,26 +129,38 @@ class Problem:
         """All terms of all steps, packed for weighing."""
         return pack(self.layers)
 
+    @cached_property
+    def is_large(self) -> bool:
+        """True where a table of all steps would be too large to make.
+
+        Such a problem is searched within bounds: slower, with progress to report.
+        """
+        distinct = {id(steps): steps.shape for steps in self.layers.pair}
+        steps = sum(rows * columns for rows, columns in distinct.values())
+        return steps > LARGEST_TABLE and self.preset.measures.has_floor
+
     def weigh(self, weights: Mapping[str, Any] | None = None) -> tuple[Weighed, dict[str, float]]:
         """The costs of all voicings and steps under the preset's weights with changes.
 
         Raises HarmonyError for an unknown term or a weight that cannot be used.
         """
         merged = merge_weights(self.preset.weights, weights)
-        rates = np.array([merged[cost.name] / cost.grain for cost in self.costs])
+        rates = self._rates(merged)
         pair_rates = rates if len(self.progression) > 1 else rates[:0]
         try:
             return self.packed.weigh(rates, pair_rates), merged
         except OverflowError as fault:
-            heaviest = max(merged, key=lambda term: merged[term])
-            raise HarmonyError(
-                f"The weight of {heaviest} is too large beside the others to add up exactly;"
-                " weights up to 1000 are always possible.",
-                where=heaviest,
-            ) from fault
+            raise _too_heavy(merged) from fault
+
+    def _rates(self, weights: Mapping[str, float]) -> NDArray[np.float64]:
+        return np.array([weights[cost.name] / cost.grain for cost in self.costs])
 
     def best(
-        self, weights: Mapping[str, Any] | None = None, pins: Iterable[PinLike] = ()
+        self,
+        weights: Mapping[str, Any] | None = None,
+        pins: Iterable[PinLike] = (),
+        *,
+        report: Report | None = None,
     ) -> Realisation:
         """The cheapest realisation, proven.
 
@@ -151,13 +170,17 @@ class Problem:
             Weights that differ from the preset's, by term.
         pins
             Pins besides those the problem was prepared with.
+        report
+            Told of the progress of a large problem (see `is_large`); where it answers
+            False, the best realisation found so far comes back, with status
+            "stopped" and the bound reached.
 
         Raises
         ------
         NoSolutionError
             Naming rule, chord and voice when no realisation exists.
         """
-        return self._solve(best_path, weights, pins)[0]
+        return self._solve(best_path, weights, pins, report=report)[0]
 
     def k_best(
         self,
@@ -167,7 +190,7 @@ class Problem:
     ) -> tuple[Realisation, ...]:
         """The `count` cheapest realisations in order; fewer where there are fewer."""
         _check_count(count)
-        return self._solve(lambda weighed: ranked_paths(weighed, count), weights, pins)
+        return self._solve(lambda weighed: ranked_paths(weighed, count), weights, pins, count=count)
 
     def unlike(
         self,
@@ -188,12 +211,8 @@ class Problem:
                 f"Alternatives cannot differ in {distance} chords: there are {sounding};"
                 f" ask for 0 to {sounding}."
             )
-        kinds = [
-            np.zeros(1, dtype=np.intp) if v is None else np.arange(len(v))
-            for v in self.layout.voicings
-        ]
         return self._solve(
-            lambda weighed: unlike_paths(weighed, count, distance, kinds=kinds), weights, pins
+            lambda weighed: unlike_paths(weighed, count, distance), weights, pins, count=count
         )
 
     def prices(
@@ -202,11 +221,15 @@ class Problem:
         """What the best realisation costs with each possible note pinned.
 
         `prices[slot][voice]` (top voice first) maps every pitch the voice can have at
-        that chord to the exact cost of the best realisation that has it.
+        that chord to the exact cost of the best realisation that has it.  A large
+        problem leaves out notes that make it dearer by more than a tenth.
         """
-        weighed, _ = self.weigh(weights)
         masks = self._masks(self._all_pins(pins))
-        by_choice = choice_prices(weighed.restrict(masks))
+        if self.is_large:
+            rates = self._rates(merge_weights(self.preset.weights, weights))
+            by_choice = price_within(self.layers, rates, rates, masks, DEAREST_SHARE)
+        else:
+            by_choice = choice_prices(self.weigh(weights)[0].restrict(masks))
         table = []
         for slot, (own, costs) in enumerate(zip(self.layout.voicings, by_choice, strict=True)):
             table.append(() if own is None else self._note_prices(slot, own, costs))
@@ -252,16 +275,41 @@ class Problem:
         search: Callable[[Weighed], Outcome],
         weights: Mapping[str, Any] | None,
         pins: Iterable[PinLike],
+        *,
+        count: int = 1,
+        report: Report | None = None,
     ) -> tuple[Realisation, ...]:
-        weighed, merged = self.weigh(weights)
         everything = self._all_pins(pins)
-        if everything:
-            weighed = weighed.restrict(self._masks(everything))
+        masks = self._masks(everything)
         try:
-            outcome = search(weighed)
+            if self.is_large:
+                merged = merge_weights(self.preset.weights, weights)
+                outcome = self._search_large(search, merged, masks, count, report)
+            else:
+                weighed, merged = self.weigh(weights)
+                outcome = search(weighed.restrict(masks) if everything else weighed)
         except NoPathError as fault:
             raise explain_no_path(self, fault, everything) from fault
         return tuple(self._realise(path, outcome, merged) for path in outcome.paths)
+
+    def _search_large(
+        self,
+        search: Callable[[Weighed], Outcome],
+        weights: Mapping[str, float],
+        masks: Sequence[NDArray[np.bool_] | None],
+        count: int,
+        report: Report | None,
+    ) -> Outcome:
+        rates = self._rates(weights)
+        try:
+            if count == 1:
+                return best_path_large(self.layers, rates, rates, masks, report)
+            return search_within(
+                self.layers, rates, rates, masks, lambda weighed, _: search(weighed),
+                count=count, report=report,
+            )  # fmt: skip
+        except OverflowError as fault:
+            raise _too_heavy(weights) from fault
 
     def _realise(
         self, path: PathCost, outcome: Outcome, weights: Mapping[str, float]
@@ -278,7 +326,7 @@ class Problem:
             dtype=np.int64,
         )
         if len(path.choices) > 1:
-            amounts[1:] += self.packed.path_terms(path.choices)
+            amounts[1:] += self._step_amounts(path.choices)
         return Realisation(
             self.progression,
             self.ensemble,
@@ -296,6 +344,16 @@ class Problem:
             chosen,
             self.given,
         )
+
+    def _step_amounts(self, choices: tuple[int, ...]) -> NDArray[np.integer]:
+        """What every cost measures at every step of a path, shape (steps, costs)."""
+        if not self.is_large:
+            return self.packed.path_terms(choices)
+        blocks = [
+            steps.block(np.array([here]), np.array([there]))[:, 0, 0]
+            for steps, (here, there) in zip(self.layers.pair, pairwise(choices), strict=True)
+        ]
+        return np.array(blocks)
 
     def _spell_chord(self, slot: int, own: Voicings, choice: int) -> tuple[Pitch, ...]:
         return tuple(
@@ -321,6 +379,15 @@ class Problem:
         if own.sonority.fixed:
             return next(pitch for pitch in own.sonority.fixed if pitch.midi == midi)
         return own.sonority.members[member].name.at_midi(midi)
+
+
+def _too_heavy(weights: Mapping[str, float]) -> HarmonyError:
+    heaviest = max(weights, key=lambda term: weights[term])
+    return HarmonyError(
+        f"The weight of {heaviest} is too large beside the others to add up exactly;"
+        " weights up to 1000 are always possible.",
+        where=heaviest,
+    )
 
 
 def _check_count(count: int) -> None:

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import combinations
 from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
 from harmony.voicings.candidates import Voicings
-from harmony.voicings.costs.perfects import consecutive_pairs
+from harmony.voicings.costs.perfects import consecutives_of
 from harmony.voicings.steps import Steps
 
 BoolArray = NDArray[np.bool_]
@@ -58,10 +57,7 @@ class NoConsecutivePerfects:
 
     def allows(self, steps: Steps) -> BoolArray:
         """True where no pair of real parts does, shape (r, c)."""
-        fine = np.ones(steps.shape, dtype=bool)
-        for low, high in combinations(steps.real_voices, 2):
-            fine &= ~consecutive_pairs(steps, low, high)
-        return fine
+        return np.asarray(consecutives_of(steps) == 0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -54,3 +54,18 @@ class Steps:
         """Which voices move, shape (voices, r, c)."""
         result: BoolArray = self.moves != 0
         return result
+
+    @cached_property
+    def staying(self) -> NDArray[np.uint8]:
+        """Which of up to eight voices stay, as bits, the lowest voice first, shape (r, c)."""
+        return staying_bits(
+            *(np.ascontiguousarray(own.pitches.T) for own in (self.before, self.after))
+        )
+
+
+def staying_bits(old: NDArray[np.integer], new: NDArray[np.integer]) -> NDArray[np.uint8]:
+    """Which voices stay, as bits; from pitches (voices, r) and (voices, c), shape (r, c)."""
+    bits = np.zeros((old.shape[1], new.shape[1]), dtype=np.uint8)
+    for voice, (one, other) in enumerate(zip(old, new, strict=True)):
+        bits |= (one[:, None] == other).view(np.uint8) << np.uint8(voice)
+    return bits

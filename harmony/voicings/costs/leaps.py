@@ -25,17 +25,18 @@ def staff_places(voicings: Voicings) -> NDArray[np.int16]:
 
     A note foreign to the chord counts as the nearest letter below, unaltered.
     """
-    letters = [_LETTERS[m.name.letter] for m in voicings.sonority.members]
-    alters = [m.name.alter for m in voicings.sonority.members]
-    table = np.array([*letters, 0], dtype=np.int16)
-    shift = np.array([*alters, 0], dtype=np.int16)
-    octave = (voicings.pitches - shift[voicings.members]) // 12
-    places = 7 * octave + table[voicings.members]
-    foreign = voicings.members < 0
-    if foreign.any():
-        plain = np.array([0, 0, 1, 1, 2, 3, 3, 4, 4, 5, 5, 6], dtype=np.int16)
-        pitches = voicings.pitches
-        places = np.where(foreign, 7 * (pitches // 12) + plain[pitches % 12], places)
+    return place_pitches(voicings, voicings.pitches)
+
+
+def place_pitches(voicings: Voicings, pitches: NDArray[np.integer]) -> NDArray[np.int16]:
+    """The places on the staff of pitches spelled as in a chord, in letters from C-1."""
+    letters = np.array([0, 0, 1, 1, 2, 3, 3, 4, 4, 5, 5, 6], dtype=np.int16)
+    alters = np.array([0, 1, 0, 1, 0, 0, 1, 0, 1, 0, 1, 0], dtype=np.int16)
+    for member in reversed(voicings.sonority.members):
+        letters[member.pitch_class] = _LETTERS[member.name.letter]
+        alters[member.pitch_class] = member.name.alter
+    classes = pitches % 12
+    places: NDArray[np.int16] = 7 * ((pitches - alters[classes]) // 12) + letters[classes]
     return places.astype(np.int16)
 
 
@@ -50,14 +51,22 @@ class Leaps(Term):
     def pair(self, steps: Steps) -> Amounts:
         """Points, shape (r, c)."""
         total = np.zeros(steps.shape, dtype=np.int16)
-        old, new = staff_places(steps.before).T, staff_places(steps.after).T
+        if not total.size:
+            return total
         for voice in range(steps.voices):
-            size = steps.sizes[voice]
-            table = self._table(voice, int(size.max(initial=0)))
-            total += table[size]
-            letters = np.abs(new[voice][None, :] - old[voice][:, None])
+            # A voice has few pitches, so the points of every move are tabled first.
+            old, new = steps.before.pitches[:, voice], steps.after.pitches[:, voice]
+            heights = np.arange(old.min(), old.max() + 1), np.arange(new.min(), new.max() + 1)
+            size = np.abs(heights[1] - heights[0][:, None])
+            places = [
+                place_pitches(own, pitch)
+                for own, pitch in zip((steps.before, steps.after), heights, strict=True)
+            ]
+            letters = np.abs(places[1] - places[0][:, None])
+            points = self._table(voice, int(size.max()))[size]
             for count, semitones in _AUGMENTED.items():
-                total += AWKWARD * ((size == semitones) & (letters == count))
+                points += np.int16(AWKWARD) * ((size == semitones) & (letters == count))
+            total += points[old - heights[0][0]].take(new - heights[1][0], axis=1)
         return total
 
     def explain_pair(self, steps: Steps) -> list[Item]:

@@ -130,6 +130,15 @@ class Doubling(Term):
         return [Item(voices, amount, words)]
 
 
+def most_given_back(voicings: Voicings) -> NDArray[np.int16]:
+    """The points a doubled third may give back at each voicing, shape (n,)."""
+    third = third_of(voicings.sonority)
+    if third is None:
+        return np.zeros(len(voicings), dtype=np.int16)
+    points = doubling_points(voicings.sonority)[third]
+    return np.where(voicings.counts[:, third] == 2, points, 0).astype(np.int16)
+
+
 def third_of(sonority: Sonority) -> int | None:
     """The number of the third that may be doubled freely by contrary steps, or None."""
     for number, member in enumerate(sonority.members):

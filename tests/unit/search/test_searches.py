@@ -14,12 +14,14 @@ from harmony.search import (
     Layers,
     NoPathError,
     best_path,
+    best_path_large,
     choice_prices,
     enumerate_paths,
     pack,
     packing,
     pruned,
     ranked_paths,
+    search_within,
     unlike_paths,
 )
 from tests.unit.search.problems import small_problems
@@ -131,6 +133,58 @@ def test_a_search_leaves_its_problem_as_it_was(problem):
     choice_prices(weighed)
     assert all(np.array_equal(a, b) for a, b in zip(before[0], layers.single, strict=True))
     assert all(np.array_equal(a, p.values) for a, p in zip(before[1], layers.pair, strict=True))
+
+
+@given(small_problems(most_choices=7), st.integers(1, 4))
+@settings(max_examples=120, deadline=None)
+def test_large_searches_equal_the_plain_ones(problem, count):
+    layers, single, pair = problem
+    assume(every_path(problem) and len(layers.sizes) > 1)
+    lifted = Layers(
+        layers.names,
+        layers.single,
+        tuple(ArrayPairs(p.names, p.values + 2, p.mask) for p in layers.pair),
+    )
+    rates, pair_rates = np.array(single), np.array(pair)
+    masks = [None] * len(layers.sizes)
+    plain = ranked_paths(weigh((lifted, single, pair)), count)
+    try:
+        best = best_path_large(lifted, rates, pair_rates, masks)
+    except NoPathError:
+        return  # the beam found no way through the barred steps
+    assert (best.paths, best.status) == (plain.paths[:1], "optimal")
+    if len(plain.paths) == count:
+        found = search_within(
+            lifted, rates, pair_rates, masks, lambda w, _: ranked_paths(w, count), count=count
+        )
+        assert [p.value for p in found.paths] == [p.value for p in plain.paths]
+
+
+def test_a_stopped_search_keeps_its_best_path_and_an_honest_bound():
+    rng = np.random.default_rng(7)
+    layers = Layers(
+        ("a",),
+        tuple(rng.integers(0, 9, size=(1, 80)) for _ in range(6)),
+        tuple(ArrayPairs(("p",), rng.integers(0, 9, size=(1, 80, 80))) for _ in range(5)),
+    )
+    one, masks = np.ones(1), [None] * 6
+    seen = []
+
+    def stop_after(reports):
+        def report(progress):
+            seen.append(progress)
+            return len(seen) < reports
+
+        return report
+
+    proven = best_path_large(layers, one, one, masks)
+    for reports in (1, 3, 8):
+        seen.clear()
+        stopped = best_path_large(layers, one, one, masks, stop_after(reports))
+        assert stopped.status == "stopped"
+        assert stopped.lower_bound <= proven.value <= stopped.value
+        assert len(seen) == reports
+        assert [p.share for p in seen] == sorted(p.share for p in seen)
 
 
 def test_a_layer_without_choice_and_a_barred_step_are_told_apart():

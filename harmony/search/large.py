@@ -1,0 +1,142 @@
+"""Searches over layers too large for a table of all steps."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from harmony.search.bounded import Report, Shrunk, choose_layers, shrink
+from harmony.search.layers import BoolArray, Indices, Layers
+from harmony.search.outcome import Outcome, PathCost
+from harmony.search.packing import Weighed, pack
+from harmony.search.prices import choice_prices
+from harmony.search.weights import ExactWeights, scale_weights
+
+Weights = NDArray[np.float64]
+FIRST_SLACK = 0.02
+NARROWEST = 0.005
+MOST_STEPS = 2**25
+"""What a bound leaves must not have more steps than this."""
+
+
+def best_path_large(
+    layers: Layers,
+    single: Weights,
+    pair: Weights,
+    masks: Sequence[BoolArray | None],
+    report: Report | None = None,
+) -> Outcome:
+    """The cheapest path, proven, unless `report` answers that enough is enough.
+
+    A stopped search returns the best path it had found, with status "stopped" and
+    the bound it had reached.  Weights of steps must not be negative.  Raises
+    NoPathError when no path is found.
+    """
+    weights = scale_weights(single, pair)
+    shrunk = shrink(layers, weights, masks, report=report)
+    if not shrunk.is_complete:
+        return _stopped_outcome(shrunk, weights)
+    ahead = shrunk.ahead
+    number = int(ahead[0].argmin())
+    value = float(ahead[0][number]) / weights.scale
+    path = [int(shrunk.kept[0][number])]
+    for place, columns in enumerate(shrunk.kept[1:]):
+        costs = _step_costs(layers, weights, place, path[-1], columns) + ahead[place + 1]
+        path.append(int(columns[costs.argmin()]))
+    return Outcome((PathCost(tuple(path), value),), value, value, "optimal", shrunk.counts)
+
+
+def _step_costs(
+    layers: Layers, weights: ExactWeights, place: int, here: int, columns: Indices
+) -> Weights:
+    """Costs of the steps from one choice, shape (len(columns),)."""
+    steps, row = layers.pair[place], np.array([here])
+    rates = np.asarray(weights.pair, dtype=np.float64)
+    costs: Weights = np.tensordot(rates, steps.block(row, columns)[:, 0], axes=1)
+    mask = steps.allowed(row, columns)
+    return costs if mask is None else np.where(mask[0], costs, np.inf)
+
+
+def search_within(
+    layers: Layers,
+    single: Weights,
+    pair: Weights,
+    masks: Sequence[BoolArray | None],
+    search: Callable[[Weighed, tuple[Indices, ...]], Outcome],
+    *,
+    count: int,
+    report: Report | None = None,
+) -> Outcome:
+    """Any search, over what stands within a bound, widened until its answer does.
+
+    `search` is given the costs of the small problem and, layer by layer, the choices
+    it kept of the large one.  Its answer is exact as soon as its dearest path costs
+    no more than the bound, since every path within the bound is in the small problem.
+    When the small problem outgrows what can be tabled, the best single path is
+    returned instead with status "stopped".
+    """
+    weights = scale_weights(single, pair)
+    slack = 0.0
+    while True:
+        shrunk = shrink(layers, weights, masks, slack=slack, count=count, report=report)
+        if not shrunk.is_complete:
+            return _stopped_outcome(shrunk, weights)
+        small = choose_layers(layers, shrunk.kept)
+        if sum(n * m for n, m in zip(small.sizes, small.sizes[1:], strict=False)) > MOST_STEPS:
+            return _stopped_outcome(shrunk, weights)
+        found = search(pack(small).weigh(single, pair), shrunk.kept)
+        is_enough = len(found.paths) >= count
+        if is_enough and found.paths[-1].value <= shrunk.bound / weights.scale:
+            return _in_large(found, shrunk)
+        slack = slack * 2 + FIRST_SLACK
+
+
+def price_within(
+    layers: Layers,
+    single: Weights,
+    pair: Weights,
+    masks: Sequence[BoolArray | None],
+    share: float,
+) -> tuple[Weights, ...]:
+    """The exact price of every choice that makes the best path dearer by at most `share`.
+
+    Infinity for all others, and, when too much stands within the bound, for all that
+    the widest bound that can be tabled leaves out.
+    """
+    weights = scale_weights(single, pair)
+    slack = share
+    while True:
+        shrunk = shrink(layers, weights, masks, slack=slack)
+        small = choose_layers(layers, shrunk.kept)
+        steps = sum(n * m for n, m in zip(small.sizes, small.sizes[1:], strict=False))
+        if steps <= MOST_STEPS or slack < NARROWEST:
+            break
+        slack /= 2
+    prices = []
+    found = choice_prices(pack(small).weigh(single, pair))
+    for size, kept, own in zip(layers.sizes, shrunk.kept, found, strict=True):
+        whole = np.full(size, np.inf)
+        # Above the bound a price is only known to be above it.
+        whole[kept] = np.where(own <= shrunk.bound / weights.scale, own, np.inf)
+        prices.append(whole)
+    return tuple(prices)
+
+
+def _in_large(found: Outcome, shrunk: Shrunk) -> Outcome:
+    paths = tuple(
+        PathCost(
+            tuple(int(kept[c]) for kept, c in zip(shrunk.kept, path.choices, strict=True)),
+            path.value,
+        )
+        for path in found.paths
+    )
+    return Outcome(paths, found.value, found.lower_bound, found.status, shrunk.counts)
+
+
+def _stopped_outcome(shrunk: Shrunk, weights: ExactWeights) -> Outcome:
+    cost, path = shrunk.beam[0]
+    value = cost / weights.scale
+    bound = min(shrunk.lower_bound / weights.scale, value)
+    return Outcome((PathCost(path, value),), value, bound, "stopped", shrunk.counts)
