@@ -6,7 +6,7 @@ written; :func:`lay_out` gives every chord its onset and its length.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
@@ -59,6 +59,7 @@ class _Placed(NamedTuple):
     bar: Bar
     in_bar: Fraction
     beat: Fraction
+    share: Fraction  # how long it lasts if nothing is held over from its bar
     onset: Fraction = _ZERO
 
 
@@ -84,9 +85,9 @@ def lay_out(bars: Sequence[Bar], text: str, fault: FaultMaker) -> Progression:
             inside = _resolve_repeat(bar, inside, timed, fault)
         if any(item.event.is_hold for item in inside):
             inside = _resolve_holds(inside, timed, fault)
-        for event, _, in_bar, beat, _ in inside:
+        for event, _, in_bar, beat, share, _ in inside:
             onset = start + in_bar if in_bar else start
-            timed.append(_Placed(event, bar, in_bar, beat, onset))
+            timed.append(_Placed(event, bar, in_bar, beat, share, onset))
     end = start + bars[-1].meter.bar_quarters
     return Progression(tuple(_to_slots(timed, end)), meters, text)
 
@@ -97,17 +98,24 @@ def _start_of(bar: Bar, before: Bar | None, start: Fraction, meters: MeterMap) -
         if bar.number == 0:
             return meters.pickup - bar.meter.bar_quarters
         return (bar.number - 1) * bar.meter.bar_quarters
-    return start + (bar.number - before.number) * before.meter.bar_quarters
+    bars = bar.number - before.number
+    length = before.meter.bar_quarters
+    return start + (length if bars == 1 else bars * length)
 
 
 def _to_slots(timed: Sequence[_Placed], end: Fraction) -> list[Slot]:
     slots = []
-    last = len(timed) - 1
-    for index, (event, bar, _, beat, onset) in enumerate(timed):
-        stop = timed[index + 1].onset if index < last else end
+    following: Iterable[_Placed | None] = (*timed[1:], None)
+    for (event, bar, _, beat, share, onset), after in zip(timed, following, strict=True):
+        if after is None:
+            length = end - onset
+        elif after.bar is bar or (after.bar.number == bar.number + 1 and not after.in_bar):
+            length = share  # the next chord stands where this one's share ends
+        else:
+            length = after.onset - onset
         slots.append(
             Slot(
-                bar.number, beat, onset, stop - onset, event.key, event.chord, event.span,
+                bar.number, beat, onset, length, event.key, event.chord, event.span,
                 event.pedal, event.pedal_above,
             )
         )  # fmt: skip
@@ -115,10 +123,11 @@ def _to_slots(timed: Sequence[_Placed], end: Fraction) -> list[Slot]:
 
 
 @lru_cache(maxsize=1024)
-def _share(meter: Meter, count: int) -> tuple[tuple[Fraction, Fraction], ...]:
-    """Give (time, beat) in the bar of chords that share it equally."""
-    times = [meter.bar_quarters * index / count for index in range(count)]
-    return tuple((time, meter.quarters_to_beat(time)) for time in times)
+def _share(meter: Meter, count: int) -> tuple[tuple[Fraction, Fraction, Fraction], ...]:
+    """Give (time, beat, length) in the bar of chords that share it equally."""
+    share = meter.bar_quarters / count
+    times = [share * index for index in range(count)]
+    return tuple((time, meter.quarters_to_beat(time), share) for time in times)
 
 
 def _place(bar: Bar, fault: FaultMaker) -> list[_Placed]:
@@ -126,8 +135,8 @@ def _place(bar: Bar, fault: FaultMaker) -> list[_Placed]:
     if all(event.beat is None for event in bar.events):
         shares = _share(bar.meter, len(bar.events)) if bar.events else ()
         return [
-            _Placed(event, bar, time, beat)
-            for event, (time, beat) in zip(bar.events, shares, strict=True)
+            _Placed(event, bar, time, beat, share)
+            for event, (time, beat, share) in zip(bar.events, shares, strict=True)
         ]
     groups: list[tuple[Fraction, list[Event]]] = []
     for event in bar.events:
@@ -152,7 +161,7 @@ def _place(bar: Bar, fault: FaultMaker) -> list[_Placed]:
         share = (stop - time) / len(events)
         for number, event in enumerate(events):
             moment = time + share * number
-            placed.append(_Placed(event, bar, moment, bar.meter.quarters_to_beat(moment)))
+            placed.append(_Placed(event, bar, moment, bar.meter.quarters_to_beat(moment), share))
     return placed
 
 
@@ -195,10 +204,9 @@ def _resolve_repeat(
         # The bar before began with a chord held over from an earlier one.
         sounding = [item for item in timed if item.bar.number < bar.number - 1]
         if sounding:
-            before = [_Placed(sounding[-1].event, bar, _ZERO, Fraction(1)), *before]
-    return [
-        _Placed(item.event._replace(span=bar.span), bar, item.in_bar, item.beat) for item in before
-    ]
+            length = before[0].in_bar if before else bar.meter.bar_quarters
+            before = [_Placed(sounding[-1].event, bar, _ZERO, Fraction(1), length), *before]
+    return [item._replace(event=item.event._replace(span=bar.span), bar=bar) for item in before]
 
 
 def _resolve_holds(
@@ -214,7 +222,9 @@ def _resolve_holds(
                 message = "The / has no chord before it to go on with."
                 raise fault(message, *item.event.span, item.bar.number)
             again = timed[-1].event._replace(span=item.event.span, beat=None)
-            kept.append(_Placed(again, item.bar, item.in_bar, item.beat))
+            kept.append(item._replace(event=again))
+        else:
+            kept[-1] = kept[-1]._replace(share=kept[-1].share + item.share)
     return kept
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from harmony.chords.quality import Degree, Quality
 from harmony.errors import HarmonyError
 from harmony.pitch.interval import Interval, transpose
-from harmony.pitch.spelling import Pitch, PitchName
+from harmony.pitch.spelling import Pitch, PitchName, name_at_fifths
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +36,8 @@ class Chord:
     @property
     def degrees(self) -> tuple[Degree, ...]:
         """The degrees that sound, without the bass where it is foreign to them."""
+        if not self.omitted and not self.added:
+            return self.quality.degrees
         kept = tuple(d for d in self.quality.degrees if d not in self.omitted)
         return kept + tuple(d for d in self.added if d not in kept)
 
@@ -46,8 +48,9 @@ class Chord:
         Ordered from the root up by degree as written; a foreign bass comes first.
         """
         found: dict[PitchName, Degree | None] = {}
+        root = self.root.fifths
         for degree in self.degrees:
-            found.setdefault(transpose(self.root, degree.interval), degree)
+            found.setdefault(name_at_fifths(root + degree.fifths), degree)
         if self.bass not in found:
             return ((self.bass, None), *found.items())
         return tuple(found.items())

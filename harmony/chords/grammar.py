@@ -73,7 +73,6 @@ class Reader:
         self.is_begun = False  # something stands in the bar, if only a key
         self.over: Token | None = None
         self.first_bar_is_open = True
-        self.is_line_start = True
         self.phrase_mark: Token | None = None
 
     @property
@@ -97,7 +96,6 @@ class Reader:
         if self.phrase_mark is not None:
             self._settle_phrase_mark(token)
         getattr(self, f"_take_{token.kind}")(token)
-        self.is_line_start = token.kind == "line"
 
     def _settle_phrase_mark(self, token: Token) -> None:
         """Decide what a ``||`` was: within a bar a phrase mark, else a bar line.

@@ -111,7 +111,7 @@ class Progression(Shown):
         if not self.slots:
             raise HarmonyError("A progression needs at least one chord.")
         for first, second in zip(self.slots, self.slots[1:], strict=False):
-            if second.onset < first.onset + first.duration:
+            if second.onset - first.onset < first.duration:
                 raise HarmonyError(f"Two chords sound at once at {second.place}.")
 
     def __iter__(self) -> Iterator[Slot]:

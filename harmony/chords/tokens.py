@@ -17,9 +17,9 @@ MODE_WORDS = (
 )
 NUMERAL_START = r"[#b♯♭-]*[IViv]|It|Ger|Gn|Fr|Sw|[Cc]ad(?!d)|CT|N"
 
+_BLANKS = r"[ \t\r\f\v\u00a0,;]*"
 _KINDS = (
     ("line", r"\r?\n"),
-    ("space", r"[ \t\r\f\v\u00a0,;]+"),
     # A key needs its colon; D:maj7 with no space after it is a Harte label.
     ("key",
      rf"[A-Ga-g](?:\#+|b+|x|♯+|♭+|-+)?(?:[ ]?(?:{MODE_WORDS}|maj|min|dor|phr|lyd|mix|aeo|loc))?"
@@ -38,10 +38,13 @@ _KINDS = (
     ("over", r"over(?=\s|$)"),
     # A chord may hold brackets, with blanks in them, and a slash with a blank after it.
     ("word",
-     rf"(?:(?<=\S)/[ ]+(?={NUMERAL_START})|[^\s|\[\](){{}},;]"
+     rf"(?:[^\s|\[\](){{}},;/]++|(?<=\S)/[ ]+(?={NUMERAL_START})|/"
      r"|(?<=[^\s(])\([^()|\n]*\)|(?<=[^\s(])[ ]?\[[^\]|\n]*\])+"),
 )  # fmt: skip
-_TOKEN = re.compile("|".join(f"(?P<{kind}>{pattern})" for kind, pattern in _KINDS), re.VERBOSE)
+_TOKEN = re.compile(
+    f"(?:{'|'.join(f'(?P<{kind}>{pattern})' for kind, pattern in _KINDS)}){_BLANKS}", re.VERBOSE
+)
+_LEADING = re.compile(_BLANKS)
 
 
 class Token(NamedTuple):
@@ -61,14 +64,15 @@ def tokenize(text: str, *, start: int = 0, end: int | None = None) -> Iterator[T
     TextError
         At a character that begins no word.
     """
-    place, stop = start, len(text) if end is None else end
+    stop = len(text) if end is None else end
+    leading = _LEADING.match(text, start, stop)
+    place = start if leading is None else leading.end()
     while place < stop:
         match = _TOKEN.match(text, place, stop)
         if match is None:
             raise _fault(text, place, stop)
         kind = match.lastgroup or "word"
-        if kind != "space":
-            yield Token(kind, match[0], place, match.end())
+        yield Token(kind, match[kind], place, match.end(kind))
         place = match.end()
 
 

@@ -1,7 +1,7 @@
 """One word of a progression: numeral, chord symbol, Harte label, sonority or N.C.
 
-Each notation's reader is loaded when the first chord in it is met, so that a
-command starts no slower for notations that are not typed.
+Numerals apart, a notation's reader is loaded when the first chord in it is met,
+so that a command starts no slower for notations that are not typed.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from collections.abc import Callable
 from functools import lru_cache
 
 from harmony.chords.chord import Chord
+from harmony.chords.roman import read_numeral
 from harmony.chords.tokens import NUMERAL_START, Token, column_at
 from harmony.errors import HarmonyError, TextError
 from harmony.pitch.key import Key
@@ -52,6 +53,9 @@ class WordReader:
         return [(self._read(word, key, token, start, bar), start, token.end)]
 
     def _read(self, word: str, key: Key | None, token: Token, start: int, bar: int) -> Chord | None:
+        if key is not None and word[0] in "IViv" and " " not in word:
+            # Nearly every word of an analysis; it can be nothing but a numeral.
+            return self._guard(lambda: read_numeral(word, key), token, start, bar)
         if _NO_CHORD.fullmatch(word) or (word == "N" and key is None):
             return None
         if ":" in word:
@@ -67,9 +71,7 @@ class WordReader:
                     start, token.end, bar, expected="a key with a colon before the first numeral",
                     suggestion=f"C: {word}",
                 )  # fmt: skip
-            from harmony.chords.roman import read_numeral
-
-            figure = "".join(word.split())
+            figure = "".join(word.split()) if " " in word else word
             return self._guard(lambda: read_numeral(figure, key), token, start, bar)
         if word[0] in "ABCDEFG":
             from harmony.chords.leadsheet import read_symbol
@@ -166,7 +168,6 @@ def suggest(word: str) -> str | None:
 def is_readable(word: str) -> bool:
     """Say whether a word is a numeral or a chord symbol."""
     from harmony.chords.leadsheet import read_symbol
-    from harmony.chords.roman import read_numeral
 
     try:
         if _NUMERAL.match(word):
