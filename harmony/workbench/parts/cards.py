@@ -12,13 +12,17 @@ from harmony.workbench.parts.assets import load_script, load_style
 
 
 class Cards(anywidget.AnyWidget):
-    """Alternatives; each item has ``letter``, ``cost``, ``words`` and ``shown``."""
+    """Alternatives; each item has ``letter``, ``cost``, ``words`` and ``shown``.
+
+    ``revision`` is that of the notation the alternatives belong to.
+    """
 
     _esm = load_script("cards")
     _css = load_style("cards")
 
     label = traitlets.Unicode().tag(sync=True)
     items = traitlets.List(traitlets.Dict()).tag(sync=True)
+    revision = traitlets.Int(0).tag(sync=True)
 
     def on_press(self, callback: Callable[[str], object]) -> None:
         """Call back with a letter when it is pressed."""
@@ -34,7 +38,8 @@ class Bill(anywidget.AnyWidget):
     """What a chord costs, and the notes a voice could have instead.
 
     ``lines`` are [words, cost]; each of ``candidates`` has ``name``, ``spoken``,
-    ``price``, ``is_now`` and ``is_pinned``; ``hint`` stands where there are none.
+    ``price``, ``is_now`` and ``is_pinned``; ``hint`` stands where there are
+    none, and ``no_lines`` where there are no lines.
     """
 
     _esm = load_script("account")
@@ -45,6 +50,7 @@ class Bill(anywidget.AnyWidget):
     notes_heading = traitlets.Unicode().tag(sync=True)
     candidates = traitlets.List(traitlets.Dict()).tag(sync=True)
     hint = traitlets.Unicode().tag(sync=True)
+    no_lines = traitlets.Unicode("Nothing is charged here.").tag(sync=True)
 
     def on_press(self, callback: Callable[[int], object]) -> None:
         """Call back with the place of a candidate when it is pressed."""

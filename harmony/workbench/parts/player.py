@@ -28,3 +28,7 @@ class Player(anywidget.AnyWidget):
     quarters_per_minute = traitlets.Float(72).tag(sync=True)
     loop = traitlets.List(default_value=[False, 1, 1]).tag(sync=True)
     playing = traitlets.Bool().tag(sync=True)
+
+    def start(self) -> None:
+        """Play the tune, as if Play were pressed."""
+        self.send({"play": True})

@@ -118,7 +118,7 @@ class ProgressionDesk:
         self.voice_it.on_press(beside(lambda _name: self._voice(self.entry.value)))
         self.ensemble.observe(beside(lambda change: self._take_ensemble(change.new)), names="value")
         self.sheet.on_note(below(self._take_note))
-        self.sheet.observe(below(lambda _change: self._paint()), names="width")
+        self.sheet.observe(below(lambda _change: self._repaint()), names="width")
         self.sliders.observe(below(partial(self._take_steps, Choices.with_slider)), names="values")
         self.terms.observe(below(partial(self._take_steps, Choices.with_term)), names="values")
         for group in (self.sliders, self.terms):
@@ -202,8 +202,7 @@ class ProgressionDesk:
             return
         self.work = find_best(choices)
         self.history = self.history.change(choices, stroke=stroke)
-        self._paint()
-        self._soon()
+        self._repaint()
 
     def _return_to(self, history: History) -> None:
         before = self.history.present
@@ -216,6 +215,10 @@ class ProgressionDesk:
         self._show_controls()
         self._paint()
         self._fill_in()
+
+    def _repaint(self) -> None:
+        self._paint()
+        self._soon()
 
     def _soon(self) -> None:
         """Fill in the rest once the composer pauses; at once where nothing can wait."""
@@ -245,10 +248,13 @@ class ProgressionDesk:
         self._waiting = None
         if len(self.work.alternatives) == 1:
             self.work = find_alternatives(self.work.choices)
-        self.cards.items = present_alternatives(self.work)
         self.player.tune = work_to_tune(self.work)
         self._show_bill()
         self._show_actions()
+        # Last, so that whoever waits for this revision finds everything told.
+        with self.cards.hold_sync():
+            self.cards.items = present_alternatives(self.work)
+            self.cards.revision = self.sheet.revision
 
     def _show_bill(self) -> None:
         account, chosen = present_account(self.work), self.work.choices.chosen

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 
 from harmony.pitch.spelling import Pitch
@@ -16,6 +17,8 @@ _ALTERATIONS = {
     2: " double sharp",
     3: " triple sharp",
 }
+_NAME = re.compile(r"\b([A-G])(##|#|bb|b)(?![a-z])")
+_DRAWN = {"#": "♯", "##": "\U0001d12a", "b": "♭", "bb": "\U0001d12b"}
 _SIGNS = {-2: "\U0001d12b", -1: "♭", 0: "", 1: "♯", 2: "\U0001d12a"}
 
 
@@ -29,6 +32,11 @@ def write_pitch(pitch: Pitch) -> str:
     """Write a pitch with its sign: ``G♭4``."""
     sign = _SIGNS.get(pitch.alter, "♯" * pitch.alter if pitch.alter > 0 else "♭" * -pitch.alter)
     return f"{pitch.letter}{sign}{pitch.octave}"
+
+
+def write_signs(sentence: str) -> str:
+    """Write the note names in a sentence with their signs: ``C# and Bb3`` as ``C♯ and B♭3``."""
+    return _NAME.sub(lambda found: found[1] + _DRAWN[found[2]], sentence)
 
 
 def write_cost(cost: float) -> str:

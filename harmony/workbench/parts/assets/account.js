@@ -8,14 +8,14 @@ function render({ model, el }) {
   el.append(bill, notes);
 
   const stops = [
-    follow(model, ["heading", "lines"], () => {
+    follow(model, ["heading", "lines", "no_lines"], () => {
       const lines = model.get("lines");
       const list = make("ul", {});
       for (const [words, cost] of lines) {
         list.append(make("li", {}, make("span", { class: "hw-bill-cost" }, cost), make("span", {}, words)));
       }
       bill.replaceChildren(make("h3", {}, model.get("heading")));
-      bill.append(lines.length ? list : make("p", { class: "hw-quiet" }, "Nothing is charged here."));
+      bill.append(lines.length ? list : make("p", { class: "hw-quiet" }, model.get("no_lines")));
     }),
     follow(model, ["notes_heading", "candidates"], () => {
       const candidates = model.get("candidates");

@@ -6,9 +6,10 @@ function render({ model, el }) {
   const title = make("span", { class: "hw-label", id: unique("cards") });
   const row = make("div", { class: "hw-cards-row", role: "group", "aria-labelledby": title.id });
   el.append(title, row);
-  const stop = follow(model, ["label", "items"], () => {
+  const stop = follow(model, ["label", "items", "revision"], () => {
     title.textContent = model.get("label");
     const items = model.get("items");
+    el.dataset.revision = model.get("revision");
     while (row.children.length > items.length) row.lastChild.remove();
     items.forEach((item, index) => {
       let card = row.children[index];

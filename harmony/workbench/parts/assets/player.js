@@ -205,6 +205,11 @@ function render({ model, el }) {
     return bins[Math.round((frequency * audio.analyser.fftSize) / audio.context.sampleRate)];
   };
 
+  /* Another part of the desk may have been pressed to play this tune. */
+  const onMessage = (content) => {
+    if (content.play) begin();
+  };
+  model.on("msg:custom", onMessage);
   play.addEventListener("click", begin);
   stop.addEventListener("click", halt);
   level.addEventListener("input", () => {
@@ -261,6 +266,7 @@ function render({ model, el }) {
   return () => {
     halt();
     audio?.context.close();
+    model.off("msg:custom", onMessage);
     stops.forEach((one) => one());
   };
 }

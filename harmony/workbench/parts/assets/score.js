@@ -166,7 +166,10 @@ function render({ model, el }) {
     }
     if (!nearest) return;
     const { slot, voice } = nearest.entry.note;
+    const touched = event.target.closest(".note")?.dataset.id;
+    const own = [...heads.values()].find((entry) => entry.note.id === touched);
     if (nearest.away <= REACH) choose(slot, voice, { pin: true });
+    else if (own) choose(own.note.slot, own.note.voice, { pin: true });
     else if (nearest.across <= 2 * REACH) choose(slot, voice);
   });
 

@@ -1,0 +1,109 @@
+"""Starting and closing the workbench, and opening its page in a browser kept on loopback."""
+
+from __future__ import annotations
+
+import os
+import re
+import signal
+import subprocess
+import sys
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from playwright.sync_api import Page, sync_playwright
+
+READY_SECONDS = 120
+CLOSED_SECONDS = 30
+# Nothing but this computer can be reached: the workbench must work without a network.
+LOOPBACK_ONLY = (
+    "--no-sandbox",
+    "--host-resolver-rules=MAP * ~NOTFOUND , EXCLUDE 127.0.0.1",
+    "--proxy-server=http://127.0.0.1:9",
+    "--proxy-bypass-list=127.0.0.1",
+)
+
+
+@dataclass
+class Served:
+    """A running workbench; ``faults`` collects what the page's console complained of."""
+
+    address: str
+    folder: Path
+    browser: str
+    process: subprocess.Popen[str]
+    faults: list[str] = field(default_factory=list)
+
+
+def clean_environment(home: Path) -> dict[str, str]:
+    """Give an environment with a home of its own and no Jupyter settings."""
+    kept = {
+        name: value
+        for name, value in os.environ.items()
+        if not name.startswith(("JUPYTER", "IPYTHON", "PYTEST", "HARMONY_SKETCHBOOK"))
+    }
+    return {**kept, "HOME": str(home)}
+
+
+@contextmanager
+def serve_workbench(place: Path, *, browser: str) -> Iterator[Served]:
+    """Run ``harmony workbench`` on a new folder in ``place`` until the block ends."""
+    folder, home = place / "sketchbook", place / "home"
+    home.mkdir()
+    process = subprocess.Popen(
+        [sys.executable, "-m", "harmony", "workbench", str(folder), "--no-browser"],
+        env=clean_environment(home),
+        cwd=place,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+    )
+    try:
+        yield Served(_read_address(process), folder, browser, process)
+    finally:
+        if process.poll() is None:
+            process.send_signal(signal.SIGINT)
+            try:
+                process.wait(CLOSED_SECONDS)
+            finally:
+                process.kill()
+
+
+def _read_address(process: subprocess.Popen[str]) -> str:
+    late = threading.Timer(READY_SECONDS, process.kill)
+    late.start()
+    said = []
+    try:
+        assert process.stdout is not None
+        for line in process.stdout:
+            said.append(line)
+            found = re.search(r"http://\S+", line)
+            if found:
+                return found[0]
+    finally:
+        late.cancel()
+    raise AssertionError("no address was printed: " + "".join(said))
+
+
+@contextmanager
+def open_page(
+    served: Served, *, width: int = 1280, height: int = 900, is_dark: bool = False
+) -> Iterator[Page]:
+    """Open the workbench's address in a browser of the given size."""
+    with sync_playwright() as tools:
+        browser = tools.chromium.launch(executable_path=served.browser, args=[*LOOPBACK_ONLY])
+        context = browser.new_context(
+            viewport={"width": width, "height": height},
+            color_scheme="dark" if is_dark else "light",
+        )
+        page = context.new_page()
+        page.on("pageerror", lambda error: served.faults.append(str(error)))
+        page.on(
+            "console",
+            lambda message: message.type == "error" and served.faults.append(message.text),
+        )
+        page.goto(served.address)
+        yield page
+        browser.close()

@@ -1,0 +1,99 @@
+"""The theme desk in the real JupyterLab: seen, opened, mended, heard, kept."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests.browser.serving import Served, open_page
+from tests.published.musicxml_schema import find_faults
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture(scope="module")
+def theme_page(served: Served) -> Iterator[Page]:
+    address = served.address
+    served.address = address.replace("progression.ipynb", "theme.ipynb")
+    try:
+        with open_page(served) as page:
+            page.set_default_timeout(30_000)
+            expect.set_options(timeout=30_000)
+            expect(page.locator(".hw-score g.note").first).to_be_visible()
+            yield page
+    finally:
+        served.address = address
+
+
+def offers(page: Page) -> list[str]:
+    return page.locator(".hw-offer-words").all_inner_texts()
+
+
+def test_it_opens_with_the_tune_and_five_possibilities(theme_page: Page) -> None:
+    assert len(offers(theme_page)) == 5
+    assert (
+        "Answers itself at the fifth below, 1 bar later, without a fault." in offers(theme_page)[0]
+    )
+    assert theme_page.locator(".hw-offer-picture g.note").count() > 20
+    expect(theme_page.locator(".hw-score").first.locator("g.note")).to_have_count(45)
+
+
+def test_each_possibility_plays_and_is_heard(theme_page: Page) -> None:
+    theme_page.get_by_role("button", name=re.compile("^Play C:")).click()
+    player = theme_page.locator(".hw-player").nth(1)
+    expect(player).to_have_attribute("data-playing", "true")
+    theme_page.wait_for_function(
+        "() => document.querySelectorAll('.hw-player')[1].soundLevel() > 0.0005"
+    )
+    player.get_by_role("button", name="Stop").click()
+    expect(player).to_have_attribute("data-playing", "false")
+
+
+def test_a_place_of_the_chart_opens_its_canon_and_one_note_mends_it(theme_page: Page) -> None:
+    theme_page.get_by_role("combobox", name="Judged").select_option("strict")
+    place = theme_page.get_by_role("button", name=re.compile("^5th below, 4 beats later"))
+    place.click()
+    expect(theme_page.get_by_text("What is wrong in it")).to_be_visible()
+    expect(
+        theme_page.get_by_text(re.compile("bar 7 beat 1.5: perfect fourth E4-A4"))
+    ).to_be_visible()
+    mend = theme_page.get_by_role("button", name=re.compile("A4 becomes G4"))
+    mend.click()
+    expect(theme_page.get_by_text(re.compile("A4 becomes G4. From G4"))).to_be_visible()
+    expect(offers_locator(theme_page).first).to_contain_text("without a fault")
+    theme_page.get_by_role("button", name="Undo", exact=True).click()
+    expect(theme_page.get_by_text(re.compile("^From G4"))).to_be_visible()
+
+
+def offers_locator(page: Page):
+    return page.locator(".hw-offer-words")
+
+
+def test_an_operation_is_done_and_a_bad_one_is_refused_beside_the_box(theme_page: Page) -> None:
+    box = theme_page.get_by_role("textbox", name="Do to the theme")
+    box.fill("retrogrde")
+    theme_page.get_by_role("button", name="Do it").click()
+    expect(theme_page.get_by_text(re.compile("did you mean 'retrograde'"))).to_be_visible()
+    box.fill("diatonic inversion about D5")
+    box.press("Enter")
+    expect(
+        theme_page.get_by_text(re.compile("diatonic inversion about D5\\. From"))
+    ).to_be_visible()
+    theme_page.get_by_role("button", name="Undo", exact=True).click()
+    expect(theme_page.get_by_text(re.compile("^From G4"))).to_be_visible()
+
+
+def test_what_is_shown_is_kept_as_valid_musicxml(theme_page: Page, served: Served) -> None:
+    theme_page.get_by_role("textbox", name="Name", exact=True).fill("fifth below")
+    theme_page.get_by_role("button", name="Keep", exact=True).click()
+    expect(theme_page.get_by_text(re.compile("Kept as fifth below.musicxml"))).to_be_visible()
+    kept = served.folder / "fifth below.musicxml"
+    assert find_faults(kept.read_bytes()) == []
+    assert (served.folder / "fifth below.json").exists()
+
+
+def test_nothing_complained(served: Served, theme_page: Page) -> None:  # noqa: ARG001
+    assert served.faults == []
