@@ -14,7 +14,7 @@ from harmony.search.large import best_path_large, price_within, search_within
 from harmony.search.layers import ArrayPairs, Layers, PairTerms
 from harmony.search.outcome import Counts, NoPathError, Outcome, PathCost
 from harmony.search.packing import PackedLayers, Weighed, pack
-from harmony.search.prices import choice_prices
+from harmony.search.prices import choice_prices, eased_values
 from harmony.search.ranked import ranked_paths
 from harmony.search.unlike import unlike_paths
 from harmony.search.weights import ExactWeights, scale_weights
@@ -38,6 +38,7 @@ __all__ = [
     "costs_from_start",
     "costs_to_go",
     "count_paths",
+    "eased_values",
     "enumerate_paths",
     "pack",
     "price_within",

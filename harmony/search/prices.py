@@ -22,3 +22,25 @@ def choice_prices(weighed: Weighed) -> tuple[NDArray[np.float64], ...]:
         once = np.where(np.isfinite(own), own, 0)
         prices.append((start.astype(np.float64) + end - once) / weighed.scale)
     return tuple(prices)
+
+
+def eased_values(weighed: Weighed, eased: Weighed) -> NDArray[np.float64]:
+    """For each layer the cost of the best path when that layer alone is charged as in `eased`.
+
+    The layer's choices and the steps that reach them are taken from `eased`, all
+    else from `weighed`; both must come from the same packed layers.
+    """
+    behind, ahead = costs_from_start(weighed), costs_to_go(weighed)
+    values = []
+    for place, own in enumerate(weighed.node):
+        usable = np.isfinite(own)
+        onward = np.where(
+            usable, ahead[place].astype(np.float64) - np.where(usable, own, 0), np.inf
+        )
+        onward = onward / weighed.scale + eased.node[place].astype(np.float64) / eased.scale
+        if place:
+            steps = eased.pair_costs(place - 1).astype(np.float64) / eased.scale
+            arrive = steps + behind[place - 1][:, None].astype(np.float64) / weighed.scale
+            onward = onward + arrive.min(axis=0, initial=np.inf)
+        values.append(float(onward.min(initial=np.inf)))
+    return np.array(values)

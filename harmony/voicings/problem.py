@@ -152,6 +152,14 @@ class Problem:
         except OverflowError as fault:
             raise _too_heavy(merged) from fault
 
+    def weigh_pinned(
+        self, weights: Mapping[str, Any] | None, pins: Iterable[PinLike]
+    ) -> tuple[Weighed, dict[str, float]]:
+        """The same with what the pins bar taken away."""
+        weighed, merged = self.weigh(weights)
+        everything = self._all_pins(pins)
+        return weighed.restrict(self._masks(everything)) if everything else weighed, merged
+
     def _rates(self, weights: Mapping[str, float]) -> NDArray[np.float64]:
         return np.array([weights[cost.name] / cost.grain for cost in self.costs])
 
@@ -224,12 +232,13 @@ class Problem:
         that chord to the exact cost of the best realisation that has it.  A large
         problem leaves out notes that make it dearer by more than a tenth.
         """
-        masks = self._masks(self._all_pins(pins))
+        pins = tuple(pins)
         if self.is_large:
+            masks = self._masks(self._all_pins(pins))
             rates = self._rates(merge_weights(self.preset.weights, weights))
             by_choice = price_within(self.layers, rates, rates, masks, DEAREST_SHARE)
         else:
-            by_choice = choice_prices(self.weigh(weights)[0].restrict(masks))
+            by_choice = choice_prices(self.weigh_pinned(weights, pins)[0])
         table = []
         for slot, (own, costs) in enumerate(zip(self.layout.voicings, by_choice, strict=True)):
             table.append(() if own is None else self._note_prices(slot, own, costs))
@@ -279,15 +288,16 @@ class Problem:
         count: int = 1,
         report: Report | None = None,
     ) -> tuple[Realisation, ...]:
+        pins = tuple(pins)
         everything = self._all_pins(pins)
-        masks = self._masks(everything)
         try:
             if self.is_large:
                 merged = merge_weights(self.preset.weights, weights)
+                masks = self._masks(everything)
                 outcome = self._search_large(search, merged, masks, count, report)
             else:
-                weighed, merged = self.weigh(weights)
-                outcome = search(weighed.restrict(masks) if everything else weighed)
+                weighed, merged = self.weigh_pinned(weights, pins)
+                outcome = search(weighed)
         except NoPathError as fault:
             raise explain_no_path(self, fault, everything) from fault
         return tuple(self._realise(path, outcome, merged) for path in outcome.paths)
