@@ -255,8 +255,12 @@ _NUMBERS = (
 _KINDS = {"P": "perfect", "M": "major", "m": "minor", "A": "augmented", "d": "diminished"}
 
 
+def number_in_words(interval: Interval) -> str:
+    """Give the number of an interval in words: ``seventh``, ``twelfth``."""
+    steps = abs(interval.steps)
+    return _NUMBERS[steps] if steps < len(_NUMBERS) else _NUMBERS[steps % 7 or 7]
+
+
 def _words(interval: Interval) -> str:
     """Give an interval in words: ``minor seventh``."""
-    steps = abs(interval.steps)
-    number = _NUMBERS[steps] if steps < len(_NUMBERS) else _NUMBERS[steps % 7 or 7]
-    return f"{_KINDS[interval.name.lstrip('-')[0]]} {number}"
+    return f"{_KINDS[interval.name.lstrip('-')[0]]} {number_in_words(interval)}"

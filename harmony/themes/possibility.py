@@ -8,7 +8,7 @@ from typing import Any
 
 from harmony.pitch import Theme
 from harmony.scoring.build import theme_to_score
-from harmony.themes.canon import Canon, find_canons
+from harmony.themes.canon import Canon, find_canons, number_in_words
 from harmony.themes.combine import Combination, combine
 from harmony.themes.counterpoint import Judge
 from harmony.themes.degrees import key_of, place_to_pitch
@@ -70,6 +70,15 @@ def bars_in_words(theme: Theme, quarters: Fraction) -> str:
     return f"{whole} {part} bars"
 
 
+def _roughly(theme: Theme, quarters: Fraction) -> str:
+    """Say a length in whole bars, and that it is a little more."""
+    bars = int(quarters / theme.meters.changes[0][1].bar_quarters)
+    if not bars:
+        return "less than a bar"
+    exact = quarters % theme.meters.changes[0][1].bar_quarters == 0
+    return f"{'' if exact else 'more than '}{bars} bar{'s' if bars != 1 else ''}"
+
+
 def _canons(theme: Theme, judge: Judge) -> list[Possibility]:
     canons = find_canons(theme, judge).canons
     plain = [c for c in canons if c.cell.motion == "direct" and c.cell.stretch == 1]
@@ -85,8 +94,7 @@ def _canons(theme: Theme, judge: Judge) -> list[Possibility]:
 
 def canon_in_words(canon: Canon) -> str:
     """Say a canon as a musician would."""
-    interval = canon.interval.name.lstrip("-")
-    where = "at the unison" if canon.direction == "unison" else f"at {interval} {canon.direction}"
+    where = interval_in_words(canon)
     how = {
         "direct": "",
         "contrary": " upside down",
@@ -98,11 +106,16 @@ def canon_in_words(canon: Canon) -> str:
     )
     faults = canon.faults()
     held = (
-        "without a fault"
-        if not faults
-        else f"holding for {bars_in_words(canon.theme, canon.holds_for)}"
+        "without a fault" if not faults else f"holding for {_roughly(canon.theme, canon.holds_for)}"
     )
     return f"Answers itself{how} {where}, {later}, {held}."
+
+
+def interval_in_words(canon: Canon) -> str:
+    """Say where a canon answers: ``at the fifth below``."""
+    if canon.direction == "unison":
+        return "at the unison"
+    return f"at the {number_in_words(canon.interval)} {canon.direction}"
 
 
 def _three_voices(theme: Theme, judge: Judge) -> list[Possibility]:

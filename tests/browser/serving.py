@@ -69,6 +69,9 @@ def serve_workbench(place: Path, *, browser: str) -> Iterator[Served]:
                 process.wait(CLOSED_SECONDS)
             finally:
                 process.kill()
+        process.wait()
+        if process.stdout:
+            process.stdout.close()
 
 
 def _read_address(process: subprocess.Popen[str]) -> str:

@@ -21,7 +21,7 @@ def test_five_possibilities_of_different_kinds_best_first(found):
 
 
 def test_shuttles_first_possibility_is_its_canon(found):
-    assert found[0].sentence == "Answers itself at P5 below, 1 bar later, without a fault."
+    assert found[0].sentence == "Answers itself at the fifth below, 1 bar later, without a fault."
 
 
 def test_about_d_its_inversion_stays_in_the_mode(found):

@@ -1,0 +1,1 @@
+"""Desk 2: what a theme can become."""

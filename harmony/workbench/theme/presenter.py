@@ -1,0 +1,183 @@
+"""From what was found to what is shown at the theme desk; nothing here knows a widget."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+import numpy as np
+
+from harmony.instruments.catalogue import instrument
+from harmony.pitch import Theme
+from harmony.themes.canon import Canons
+from harmony.themes.follower import MOTIONS, STEPS, STRETCHES, Motion
+from harmony.themes.portrait import describe_theme
+from harmony.units import quarters_to_json
+from harmony.workbench.progression.tune import partials_of, tone_of
+from harmony.workbench.progression.words import speak_pitch, write_beat, write_pitch, write_signs
+from harmony.workbench.theme.result import Result
+
+PLAYER = "violin"
+SHOWN_FROM = 0.45  # a canon that scores less leaves its place on the chart empty
+_UNITS = ("unison", "2nd", "3rd", "4th", "5th", "6th", "7th", "octave", "9th", "10th", "11th",
+          "12th", "13th", "14th", "two octaves")  # fmt: skip
+_LETTERS = "abcdefgh"
+
+
+@dataclass(frozen=True, slots=True)
+class Moments:
+    """The times at which something begins in a result, in order; each is one column to light."""
+
+    onsets: tuple[Fraction, ...]
+
+    @classmethod
+    def of(cls, result: Result) -> Moments:
+        """Collect the onsets of all lines."""
+        found = {note.onset for line in result.lines for note in line if note.pitch}
+        return cls(tuple(sorted(found)))
+
+    def slot(self, onset: Fraction) -> int:
+        """Give the number of the last moment at or before a time."""
+        return max((i for i, at in enumerate(self.onsets) if at <= onset), default=0)
+
+
+def present_notes(result: Result) -> list[dict[str, Any]]:
+    """Give the notes to walk through and speak."""
+    moments = Moments.of(result)
+    places = {onset: number for number, onset in enumerate(moments.onsets)}
+    notes = []
+    for voice, (name, line) in enumerate(zip(result.names, result.lines, strict=True)):
+        for index, note in enumerate(line):
+            if note.pitch is None:
+                continue
+            bar, beat = result.theme.meters.locate(note.onset)
+            notes.append(
+                {
+                    "id": f"{_LETTERS[voice]}{index}",
+                    "slot": places[note.onset],
+                    "voice": voice,
+                    "spoken": f"{name}, bar {bar}, beat {write_beat(beat)}:"
+                    f" {speak_pitch(note.pitch)}",
+                    "pinned": False,
+                }
+            )
+    return notes
+
+
+def present_fault_marks(result: Result) -> list[dict[str, Any]]:
+    """Give a numbered sign under each place where something is wrong."""
+    moments = Moments.of(result)
+    marks: dict[int, list[str]] = {}
+    for number, fault in enumerate(result.faults, start=1):
+        marks.setdefault(moments.slot(fault.offset), []).append(str(number))
+    return [{"slot": slot, "text": f"! {', '.join(ns)}"} for slot, ns in sorted(marks.items())]
+
+
+def present_fault_lines(result: Result) -> list[list[str]]:
+    """Give each fault in words with its number."""
+    return [
+        [write_signs(f"{fault.message}."), str(number)]
+        for number, fault in enumerate(result.faults, 1)
+    ]
+
+
+def present_tune(result: Result) -> dict[str, Any]:
+    """Give the result as the player's tune, times in quarters."""
+    player = instrument(PLAYER)
+    voices = []
+    for line in result.lines:
+        notes = [
+            [quarters_to_json(n.onset), quarters_to_json(n.duration), n.pitch.midi]
+            for n in line.sounding
+            if n.pitch
+        ]
+        partials = {str(midi): partials_of(player.spectrum, midi) for _, _, midi in notes}
+        voices.append({**tone_of(player), "partials": partials, "notes": notes})
+    moments = Moments.of(result).onsets
+    end = max(line.end for line in result.lines)
+    meters = result.theme.meters
+    return {
+        "voices": voices,
+        "chords": [
+            [number, quarters_to_json(at), quarters_to_json(after - at)]
+            for number, (at, after) in enumerate(zip(moments, (*moments[1:], end), strict=True))
+        ],
+        "bars": [
+            {
+                "number": bar,
+                "start": quarters_to_json(meters.bar_start(bar)),
+                "end": quarters_to_json(meters.bar_start(bar) + meters.bar_length(bar)),
+            }
+            for bar in meters.bars_through(end)
+        ],
+        "end": quarters_to_json(end),
+    }
+
+
+def present_portrait(theme: Theme) -> str:
+    """Say what there is to see in a theme, in one or two sentences."""
+    seen = describe_theme(theme)
+    low, high = write_pitch(seen.lowest), write_pitch(seen.highest)
+    said = f"From {low} to {high}, highest in bar {seen.climax_bar}."
+    if seen.outside:
+        names = ", ".join(write_pitch(n.in_octave(4))[:-1] for n in seen.outside)
+        said += f" Outside the key: {names}."
+    told = "; ".join(repeat.describe() for repeat in seen.repeats[:3])
+    return f"{said} {told[0].upper()}{told[1:]}." if told else said
+
+
+def interval_words(steps: int) -> str:
+    """Name a row of the chart: ``5th below``."""
+    name = _UNITS[abs(steps)]
+    return name if steps == 0 else f"{name} {'above' if steps > 0 else 'below'}"
+
+
+def present_chart(canons: Canons, motion: Motion, stretch: Fraction) -> dict[str, Any]:
+    """Give the chart of intervals against distances for one motion and stretch.
+
+    A figure is the number of bars that hold, with a sign where no fault comes at
+    all; columns are beats of distance.
+    """
+    grid, theme = canons.grid, canons.theme
+    plane = (MOTIONS.index(motion), STRETCHES.index(stretch))
+    meter = theme.meters.changes[0][1]
+    beat, bar = meter.beats_quarters[0], meter.bar_quarters
+    columns = [
+        i for i, delay in enumerate(grid.delays) if delay % beat == 0 and delay < grid.delays[-1]
+    ]
+    score, holds = grid.score[plane], grid.holds_quarters[plane]
+    faults = grid.fault_count[plane]
+    rows = []
+    for step in reversed(range(len(STEPS))):
+        cells = []
+        for column in columns:
+            if score[step, column] < SHOWN_FROM:
+                cells.append(["", ""])
+                continue
+            bars = int(holds[step, column] / float(bar))
+            clean = not faults[step, column]
+            text = f"{bars or '<1'}{'✓' if clean else ''}"
+            cells.append([text, _speak_cell(STEPS[step], grid.delays[column] / beat, bars, clean)])
+        rows.append({"name": interval_words(STEPS[step]), "steps": STEPS[step], "cells": cells})
+    heads = [_head(grid.delays[column], bar) for column in columns]
+    best = np.unravel_index(int(score.argmax()), score.shape)
+    return {
+        "heads": heads,
+        "delays": [str(grid.delays[column]) for column in columns],
+        "rows": rows,
+        "best": [STEPS[int(best[0])], str(grid.delays[int(best[1])])],
+    }
+
+
+def _head(delay: Fraction, bar: Fraction) -> str:
+    """Write a distance: bars at whole bars, a dot at the beats between."""
+    if delay == 0:
+        return "0"
+    return str(delay // bar) if delay % bar == 0 else "·"
+
+
+def _speak_cell(steps: int, beats: Fraction, bars: int, clean: bool) -> str:  # noqa: FBT001
+    held = f"{bars} bars" if bars != 1 else "1 bar"
+    wrong = "no fault" if clean else f"holds for {held if bars else 'less than a bar'}"
+    return f"{interval_words(steps)}, {beats} beats later: {wrong}"

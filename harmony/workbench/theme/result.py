@@ -1,0 +1,86 @@
+"""What is shown under the theme: lines of music with a sentence and what is wrong in them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from harmony.pitch import Line, MeterMap, Theme
+from harmony.scoring import Score
+from harmony.themes.canon import Canon, Fault
+from harmony.themes.combine import Combination
+from harmony.themes.possibility import Possibility, canon_in_words
+from harmony.themes.score import lines_to_score
+from harmony.themes.stretto import Stretto
+
+_VOICES = ("Leader", "Second voice", "Third voice", "Fourth voice")
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """Lines to engrave and play under the meters, key and tempo of ``theme``."""
+
+    sentence: str
+    theme: Theme
+    names: tuple[str, ...]
+    lines: tuple[Line, ...]
+    faults: tuple[Fault, ...] = ()
+
+    def to_score(self) -> Score:
+        """Give the score; note i of line a has the id ``a{i}``, of the next ``b{i}``."""
+        return lines_to_score(self.theme, self.lines, self.names)
+
+    def telling_bars(self, count: int) -> Result:
+        """Give so many bars from where the last voice enters, nameless, for a small picture."""
+        meters = self.theme.meters
+        entry = max(line.sounding[0].onset for line in self.lines)
+        first = max(meters.locate(entry)[0], 1)
+        start = meters.bar_start(first)
+        end = start + sum((meters.bar_length(first + i) for i in range(count)), Fraction(0))
+        lines = tuple(_cut(line, start, end) for line in self.lines)
+        kept = tuple(line for line in lines if line.sounding)
+        theme = replace(
+            self.theme,
+            meters=MeterMap(((1, meters.meter_at(first)),)),
+            quarters_per_minute=None,
+            title="",
+        )
+        return Result(self.sentence, theme, ("",) * len(kept), kept)
+
+
+def _cut(line: Line, start: Fraction, end: Fraction) -> Line:
+    """Give what sounds in [start, end), from time 0; what began before is cut at its beginning."""
+    notes = []
+    for note in line.sounding:
+        low, high = max(note.onset, start), min(note.end, end)
+        if low < high:
+            notes.append(replace(note, onset=low - start, duration=high - low))
+    return Line(tuple(notes))
+
+
+def theme_to_result(theme: Theme, sentence: str = "") -> Result:
+    """Show a theme alone."""
+    return Result(sentence, theme, (theme.title or "Theme",), (theme.line,))
+
+
+def canon_to_result(canon: Canon) -> Result:
+    """Show a canon with what is wrong in it."""
+    said = canon_in_words(canon)
+    if canon.shift:
+        said += f" Against the meter: {canon.shift}."
+    lines = (canon.theme.line, canon.follower)
+    return Result(said, canon.theme, ("Leader", "Follower"), lines, canon.faults())
+
+
+def possibility_to_result(possibility: Possibility) -> Result:
+    """Show one of the best possibilities."""
+    found = possibility.result
+    if isinstance(found, Canon):
+        return canon_to_result(found)
+    if isinstance(found, Stretto):
+        names = _VOICES[: len(found.lines)]
+        return Result(possibility.sentence, found.theme, names, found.lines)
+    if isinstance(found, Combination):
+        lines = (found.first.line, found.second_line)
+        return Result(possibility.sentence, found.first, ("Below", "Above"), lines)
+    return theme_to_result(found, possibility.sentence)

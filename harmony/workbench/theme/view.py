@@ -1,0 +1,308 @@
+"""The theme desk on the screen: parts laid out, and what the composer does answered."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from fractions import Fraction
+from typing import Any
+from uuid import uuid4
+
+import ipywidgets
+
+from harmony.sketchbook import Record, Sketchbook
+from harmony.themes.counterpoint import JUDGES
+from harmony.themes.follower import MOTIONS, STRETCHES
+from harmony.themes.operations import list_examples
+from harmony.workbench.history import History
+from harmony.workbench.parts.cards import Bill
+from harmony.workbench.parts.chart import Chart
+from harmony.workbench.parts.controls import Actions, Choice, Message
+from harmony.workbench.parts.entry import Entry
+from harmony.workbench.parts.guard import Guard, tell_fault
+from harmony.workbench.parts.keeping import Keeping
+from harmony.workbench.parts.offers import Offers
+from harmony.workbench.parts.player import Player
+from harmony.workbench.parts.score import Sheet
+from harmony.workbench.progression.words import write_signs
+from harmony.workbench.theme.picture import draw_result, draw_small
+from harmony.workbench.theme.presenter import (
+    present_chart,
+    present_fault_lines,
+    present_fault_marks,
+    present_notes,
+    present_portrait,
+    present_tune,
+)
+from harmony.workbench.theme.result import possibility_to_result, theme_to_result
+from harmony.workbench.theme.state import Choices
+from harmony.workbench.theme.work import (
+    LETTERS,
+    Work,
+    do_work,
+    find_mends,
+    list_themes,
+    row_to_steps,
+    sketchbook_folder,
+)
+
+FIRST_THEME = "Shuttle"
+USUAL_SPEED = 96.0
+_STRETCH_WORDS = {
+    Fraction(1): "equal durations",
+    Fraction(2): "doubled durations",
+    Fraction(1, 2): "halved durations",
+}
+_NO_FAULTS = "Choose a canon to see what is wrong in it and how to mend it."
+
+
+class ThemeDesk:
+    """Desk 2. Shown by JupyterLab as the last value of a cell."""
+
+    def __init__(self, choices: Choices | None = None) -> None:
+        self.history: History[Choices] = History(choices or Choices(FIRST_THEME))
+        self.work: Work = do_work(self.history.present)
+        self._mends: tuple[Any, ...] = ()
+        self._showing = False  # while the desk itself sets its choices
+        self._build()
+        self._connect()
+        self._show()
+
+    def _build(self) -> None:
+        desk, under = uuid4().hex, uuid4().hex
+        self.source = Choice(label="Theme", options=list(list_themes()))
+        self.tune = Sheet(desk=desk)
+        self.portrait = Message()
+        self.player = Player(desk=desk)
+        self.offers = Offers(label="What it can become")
+        self.opened = Sheet(desk=under)
+        self.result = Message()
+        self.second_player = Player(desk=under)
+        self.actions = Actions()
+        self.sketchbook = Sketchbook(sketchbook_folder())
+        self.keeping = Keeping(name=self.work.theme.title or FIRST_THEME)
+        self.keeping.kept = list(self.sketchbook.names())
+        self.bill = Bill(hint=_NO_FAULTS, no_lines="By this judge, every note is right.")
+        self.operation = Entry(label="Do to the theme")
+        self.examples = Choice(label="Operations", options=list(list_examples()))
+        self.do_it = Actions(items=[_button("do", "Do it", first=True)])
+        self.judge = Choice(label="Judged", options=list(JUDGES))
+        self.motion = Choice(label="Motion", options=list(MOTIONS))
+        self.stretch = Choice(label="Answer in", options=[_STRETCH_WORDS[s] for s in STRETCHES])
+        self.chart = Chart(
+            label="Every canon: interval against distance in bars. Figures are bars that hold;"
+            " ✓ means no fault at all."
+        )
+        self.screen = ipywidgets.VBox(
+            [
+                _row(self.source, name="hw-head-plain"),
+                self.tune,
+                self.portrait,
+                self.player,
+                self.offers,
+                self.opened,
+                self.result,
+                _row(self.second_player, self.actions, name="hw-bar"),
+                self.keeping,
+                self.bill,
+                _row(self.examples, self.operation, self.do_it, name="hw-line"),
+                _row(self.judge, self.motion, self.stretch, name="hw-line"),
+                self.chart,
+            ]
+        )
+        self.screen.add_class("hw-desk")
+
+    def _connect(self) -> None:
+        guard = Guard(self._report)
+        beside = Guard(self._report_beside)
+        self.source.observe(guard(self._take_source), names="value")
+        self.offers.on_press(guard(self._take_offer))
+        self.chart.on_press(guard(self._take_place))
+        for choice in (self.judge, self.motion, self.stretch):
+            choice.observe(guard(lambda _change: self._take_chart()), names="value")
+        self.examples.observe(guard(self._take_example), names="value")
+        self.operation.on_submit(beside(self._operate))
+        self.do_it.on_press(beside(lambda _name: self._operate(self.operation.value)))
+        self.bill.on_press(guard(self._take_mend))
+        self.actions.on_press(guard(self._take_action))
+        self.keeping.on_press(Guard(self._report_keeping)(self._take_keeping))
+        for sheet in (self.tune, self.opened):
+            sheet.on_note(guard(lambda *_: None))
+            sheet.observe(guard(lambda _change: self._paint()), names="width")
+
+    # What the composer does.
+
+    def _change(self, transition: Callable[..., Choices], *arguments: Any) -> None:
+        choices = transition(self.history.present, *arguments)
+        if choices != self.history.present:
+            self.work = do_work(choices)
+            self.history = self.history.change(choices)
+            self._show()
+
+    def _take_source(self, change: Any) -> None:
+        if not self._showing:
+            self._change(Choices.with_source, change.new)
+
+    def _take_offer(self, action: str, letter: str) -> None:
+        self._change(Choices.with_letter, letter)
+        if action == "play":
+            self.second_player.start()
+
+    def _take_place(self, row: int, column: int) -> None:
+        delay = Fraction(self._delays[column])
+        self._change(Choices.with_cell, (row_to_steps(row), delay))
+
+    def _take_chart(self) -> None:
+        if self._showing:
+            return
+        stretch = next(s for s, words in _STRETCH_WORDS.items() if words == self.stretch.value)
+        choices = self.history.present.with_chart(
+            motion=self.motion.value, stretch=stretch, judge=self.judge.value
+        )
+        present = self.history.present
+        if (choices.motion, choices.stretch, choices.judge) != (
+            present.motion, present.stretch, present.judge,
+        ):  # fmt: skip
+            self._change(lambda _present: choices)
+
+    def _take_example(self, change: Any) -> None:
+        self.operation.value = change.new
+
+    def _operate(self, text: str) -> None:
+        self._change(Choices.with_operation, text.strip())
+        self.operation.say("")
+
+    def _take_mend(self, place: int) -> None:
+        if 0 <= place < len(self._mends):
+            self._change(Choices.with_operation, self._mends[place].operations[0])
+
+    def _take_action(self, name: str) -> None:
+        history = self.history.undo() if name == "undo" else self.history.redo()
+        self.work = do_work(history.present)
+        self.history = history
+        self._show()
+
+    def _take_keeping(self, action: str, name: str) -> None:
+        if action == "open":
+            self._change(Choices.with_source, f"{name}.musicxml")
+            self.keeping.say(f"{name} is the theme now; Undo leads back.")
+            return
+        opened, choices = self.work.opened, self.history.present
+        record = Record(
+            desk="theme",
+            source=choices.source,
+            ancestry=(choices.source, *choices.operations, opened.sentence),
+            settings={"operations": list(choices.operations), "letter": choices.letter},
+        )
+        keep = self.sketchbook.keep(name, opened.to_score(), record)
+        self.keeping.kept = list(self.sketchbook.names())
+        self.keeping.say(f"Kept as {keep.score_path.name} in {self.sketchbook.folder}.")
+        self.source.options = list(list_themes())
+
+    # What is shown.
+
+    def _show(self) -> None:
+        present = self.history.present
+        self._showing = True
+        self.source.value, self.judge.value = present.source, present.judge
+        self.motion.value, self.stretch.value = present.motion, _STRETCH_WORDS[present.stretch]
+        self._showing = False
+        done = ", then ".join(present.operations)
+        self.portrait.say(
+            (f"{present.source}, {done}. " if done else "") + present_portrait(self.work.theme)
+        )
+        self._paint()
+        self.offers.items = [
+            {
+                "letter": letter,
+                "sentence": write_signs(one.sentence),
+                "picture": draw_small(possibility_to_result(one)),
+                "shown": letter == present.letter,
+            }
+            for letter, one in zip(LETTERS, self.work.possibilities, strict=False)
+        ]
+        speed = self.work.theme.quarters_per_minute or USUAL_SPEED
+        for player, result in (
+            (self.player, theme_to_result(self.work.theme)),
+            (self.second_player, self.work.opened),
+        ):
+            player.quarters_per_minute = speed
+            player.tune = present_tune(result)
+        self._show_faults()
+        self._show_chart()
+        self.actions.items = [
+            _button("undo", "Undo", enabled=bool(self.history.past)),
+            _button("redo", "Redo", enabled=bool(self.history.future)),
+        ]
+
+    def _paint(self) -> None:
+        plain = theme_to_result(self.work.theme)
+        for sheet, result, label in (
+            (self.tune, plain, "The theme. Arrow keys go from note to note."),
+            (self.opened, self.work.opened, f"{self.work.opened.sentence} Arrow keys go about."),
+        ):
+            sheet.show(
+                picture=draw_result(result, width=sheet.width),
+                notes=present_notes(result),
+                under=present_fault_marks(result),
+                chosen=None,
+                label=label,
+            )
+        self.result.say(write_signs(self.work.opened.sentence))
+
+    def _show_faults(self) -> None:
+        lines = present_fault_lines(self.work.opened)
+        self._mends = find_mends(self.work)
+        with self.bill.hold_sync():
+            self.bill.heading = "What is wrong in it" if lines else "Nothing is wrong in it"
+            self.bill.lines = lines
+            self.bill.notes_heading = (
+                "One note changed in the theme mends it" if self._mends else "Mending"
+            )
+            self.bill.candidates = [
+                {
+                    "name": write_signs(one.changes[0].describe(self.work.theme)),
+                    "spoken": one.changes[0].describe(self.work.theme),
+                    "price": "least audible" if place == 0 else "",
+                    "is_now": False,
+                    "is_pinned": False,
+                }
+                for place, one in enumerate(self._mends)
+            ]
+
+    def _show_chart(self) -> None:
+        present = self.history.present
+        content = present_chart(self.work.canons, present.motion, present.stretch)
+        self._delays = content["delays"]
+        chosen: list[int] = []
+        if present.cell is not None:
+            steps, delay = present.cell
+            row = next(i for i, one in enumerate(content["rows"]) if one["steps"] == steps)
+            if str(delay) in self._delays:
+                chosen = [row, self._delays.index(str(delay))]
+        with self.chart.hold_sync():
+            self.chart.content = {key: content[key] for key in ("heads", "rows")}
+            self.chart.chosen = chosen
+
+    def _report(self, fault: Exception, *, unforeseen: bool) -> None:
+        self.result.say(tell_fault(fault, unforeseen=unforeseen), tone="fault")
+
+    def _report_beside(self, fault: Exception, *, unforeseen: bool) -> None:
+        self.operation.complain(tell_fault(fault, unforeseen=unforeseen))
+
+    def _report_keeping(self, fault: Exception, *, unforeseen: bool) -> None:
+        self.keeping.say(tell_fault(fault, unforeseen=unforeseen), tone="fault")
+
+    def _ipython_display_(self) -> None:
+        from IPython.display import display
+
+        display(self.screen)
+
+
+def _row(*parts: ipywidgets.Widget, name: str) -> ipywidgets.Box:
+    row = ipywidgets.Box(list(parts))
+    row.add_class(name)
+    return row
+
+
+def _button(name: str, label: str, *, enabled: bool = True, first: bool = False) -> dict[str, Any]:
+    return {"name": name, "label": label, "enabled": enabled, "first": first, "about": ""}

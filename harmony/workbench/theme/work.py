@@ -1,0 +1,136 @@
+"""From choices to music at the theme desk: themes opened, operations done, canons looked for."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+
+from harmony.errors import HarmonyError
+from harmony.pitch import Theme
+from harmony.reading.theme import open_theme
+from harmony.resources import find_corpora
+from harmony.themes.api import vary
+from harmony.themes.canon import Canon, Canons, find_canons
+from harmony.themes.counterpoint import Judge
+from harmony.themes.follower import STEPS
+from harmony.themes.mending import Mend, mend
+from harmony.themes.possibility import Possibility, find_possibilities
+from harmony.workbench.launch import SKETCHBOOK_VARIABLE
+from harmony.workbench.theme.result import (
+    Result,
+    canon_to_result,
+    possibility_to_result,
+    theme_to_result,
+)
+from harmony.workbench.theme.state import Choices
+
+LETTERS = "ABCDE"
+DEMO = "loom_hall"
+ENDINGS = (".abc", ".musicxml", ".xml", ".mxl", ".mid", ".midi", ".krn")
+MOST_MENDS = 8
+
+
+def sketchbook_folder() -> Path:
+    """Give the folder the desk works in."""
+    return Path(os.environ.get(SKETCHBOOK_VARIABLE, ".")).absolute()
+
+
+def list_themes() -> dict[str, Path]:
+    """Give the themes that can be chosen, by name: the sketchbook's scores, then the demo's."""
+    found = {
+        path.name: path
+        for path in sorted(sketchbook_folder().glob("*"))
+        if path.suffix.lower() in ENDINGS
+    }
+    for path in sorted(find_corpora(DEMO).glob("*.abc"), reverse=True):
+        found.setdefault(path.stem.replace("_", " ").capitalize(), path)
+    return found
+
+
+@lru_cache(maxsize=16)
+def _open(path: Path, changed: float) -> Theme:  # noqa: ARG001 - a changed file is another one
+    return open_theme(path)
+
+
+def open_source(name: str) -> Theme:
+    """Open a theme by its name among :func:`list_themes`."""
+    themes = list_themes()
+    if name not in themes:
+        raise HarmonyError(f"{name!r} is not in the sketchbook any more; choose another theme.")
+    path = themes[name]
+    return _open(path, path.stat().st_mtime)
+
+
+def varied_theme(choices: Choices) -> Theme:
+    """Give the theme with its operations done."""
+    theme = open_source(choices.source)
+    return vary(theme, *choices.operations).theme if choices.operations else theme
+
+
+@lru_cache(maxsize=24)
+def look_for_canons(theme: Theme, judge: Judge) -> Canons:
+    """Give all canons of a theme; the last few are kept."""
+    return find_canons(theme, judge)
+
+
+@lru_cache(maxsize=24)
+def look_for_possibilities(theme: Theme, judge: Judge) -> tuple[Possibility, ...]:
+    """Give the five best; the last few are kept."""
+    return find_possibilities(theme, judge)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Work:
+    """What the desk shows for some choices."""
+
+    choices: Choices
+    theme: Theme
+    possibilities: tuple[Possibility, ...]
+    canons: Canons
+    opened: Result
+    canon: Canon | None
+
+
+def do_work(choices: Choices) -> Work:
+    """Find everything the desk shows.
+
+    Raises
+    ------
+    HarmonyError
+        If the theme cannot be opened, or an operation or canon is not possible.
+    """
+    theme = varied_theme(choices)
+    possibilities = look_for_possibilities(theme, choices.judge)
+    canons = look_for_canons(theme, choices.judge)
+    opened, canon = _open_result(choices, theme, possibilities, canons)
+    return Work(choices, theme, possibilities, canons, opened, canon)
+
+
+def _open_result(
+    choices: Choices, theme: Theme, possibilities: tuple[Possibility, ...], canons: Canons
+) -> tuple[Result, Canon | None]:
+    if choices.cell is not None:
+        steps, delay = choices.cell
+        canon = canons.open_cell(choices.motion, choices.stretch, steps, delay)
+        return canon_to_result(canon), canon
+    place = LETTERS.find(choices.letter) if choices.letter else -1
+    if not 0 <= place < len(possibilities):
+        return theme_to_result(theme), None
+    found = possibilities[place]
+    own = found.result if isinstance(found.result, Canon) else None
+    return possibility_to_result(found), own
+
+
+def find_mends(work: Work) -> tuple[Mend, ...]:
+    """Give the least audible single changes that mend the opened canon."""
+    if work.canon is None or not work.opened.faults:
+        return ()
+    found = mend(work.theme, work.canon.cell, work.canon.judge, most_changes=1)
+    return found[:MOST_MENDS]
+
+
+def row_to_steps(row: int) -> int:
+    """Give the interval of a row of the chart, whose highest stands first."""
+    return STEPS[len(STEPS) - 1 - row]
