@@ -148,6 +148,7 @@ def _fill(frame: _Frame, spans: list[_Span]) -> list[Written]:
     for event, offset, ticks, number, is_last in spans:
         if offset > place:
             written += _silence(frame, place, offset - place)
+            place = offset
         if event.grace is not None:
             value, dots = duration_to_value(event.grace.written) or ("eighth", 0)
             written.append(Written(event, 0, offset, 0, value, dots))

@@ -38,6 +38,7 @@ _PROLOGUE = (
     '<!DOCTYPE score-partwise PUBLIC "-//Recordare//DTD MusicXML 4.0 Partwise//EN"'
     ' "http://www.musicxml.org/dtds/partwise.dtd">\n'
 )
+_COMMON_LINE = 16  # MusicXML numbers lines of a part that last at one time, up to 16
 _Laid = list[dict[int, list[Written]]]
 
 
@@ -158,10 +159,12 @@ class _PartWriter:
     def _place_beside(self, staff: int) -> list[Placed]:
         """Collect what stands beside the notes of a staff, in order of time."""
         number = self._staff_number(staff)
-        placed = place_directions(self.part.staves[staff].directions, self.timeline, staff=number)
+        own = self.part.staves[staff].directions
+        placed = place_directions(own, self.timeline, staff=number, line=staff + 1)
         if self.index == 0 and staff == 0:
             placed += place_tempi(self.score.tempi, self.timeline, staff=number)
-            placed += place_directions(self.score.directions, self.timeline, staff=number, number=2)
+            common = self.score.directions
+            placed += place_directions(common, self.timeline, staff=number, line=_COMMON_LINE)
             placed += place_symbols(self.score.harmonies, self.timeline, staff=number)
         if self.index == len(self.score.parts) - 1 and staff == len(self.part.staves) - 1:
             placed += place_numerals(self.score.harmonies, self.timeline, staff=number)

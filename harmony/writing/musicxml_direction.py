@@ -40,9 +40,12 @@ def _direction(place: str, staff: int | None) -> tuple[Element, Element]:
 
 
 def place_directions(
-    directions: Iterable[Direction], timeline: Timeline, *, staff: int | None, number: int = 1
+    directions: Iterable[Direction], timeline: Timeline, *, staff: int | None, line: int
 ) -> list[Placed]:
-    """Give the elements of a staff's directions, ends of wedges and lines included."""
+    """Give the elements of a staff's directions, ends of wedges and lines included.
+
+    ``line`` numbers the wedges and lines, which a part's staves must not share.
+    """
     placed = []
     for direction in directions:
         element, kind = _direction(direction.place, staff)
@@ -58,7 +61,7 @@ def place_directions(
             SubElement(kind, direction.kind)
         else:
             tag = {"wedge": "wedge", "octave": "octave-shift", "pedal": "pedal"}[direction.kind]
-            attributes = {"number": str(number)} if tag != "pedal" else {"line": "yes"}
+            attributes = {"number": str(line)} if tag != "pedal" else {"line": "yes"}
             stop = dict(attributes)
             if tag == "octave-shift":
                 way, size = _OCTAVES[text]

@@ -83,7 +83,7 @@ def scores(draw: st.DrawFn, *, has_extras: bool = True) -> Score:
     meters = MeterMap(
         ((1, meter),) + (((3, Meter((3,), 4)),) if draw(st.booleans()) else ()), pickup
     )
-    length = Fraction(draw(st.integers(1, 14)))
+    length = Fraction(draw(st.integers(3, 14)))
     parts = []
     for number in range(draw(st.integers(1, 3))):
         staves = []
@@ -113,7 +113,7 @@ def scores(draw: st.DrawFn, *, has_extras: bool = True) -> Score:
     if draw(st.booleans()):
         keys.append(KeyChange(Fraction(0), Key.from_text(draw(st.sampled_from(wide)))))
     elif draw(st.booleans()):
-        first, second = draw(st.sampled_from(mild)), draw(st.sampled_from(mild))
+        first, second = draw(st.permutations(mild))[:2]
         keys.append(KeyChange(Fraction(0), Key.from_text(first)))
         keys.append(KeyChange(meters.bar_start(2), Key.from_text(second)))
     return Score(

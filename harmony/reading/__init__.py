@@ -1,0 +1,1 @@
+"""Readers: MusicXML, MIDI, ABC and kern to the score model."""
