@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from harmony.chords.grammar import read_progression
 from harmony.chords.progression import Progression
 from harmony.errors import HarmonyError, TextError
@@ -52,10 +54,16 @@ def parse(
         )  # fmt: skip
     given_key = Key.from_text(key) if isinstance(key, str) else key
     given_meter = Meter.from_text(meter) if isinstance(meter, str) else meter
+    return _read(text, given_key, given_meter)
+
+
+@lru_cache(maxsize=64)
+def _read(text: str, key: Key | None, meter: Meter | None) -> Progression:
+    """Read a text; a desk asks for the same one again at every step of a slider."""
     if text.lstrip().startswith("m") or "\nm" in text:
         # Loaded only where a line can be a bar of a file: a cold start counts.
         from harmony.chords.romantext import is_romantext, read_romantext
 
         if is_romantext(text):
-            return read_romantext(text, key=given_key, meter=given_meter).progression
-    return read_progression(text, key=given_key, meter=given_meter)
+            return read_romantext(text, key=key, meter=meter).progression
+    return read_progression(text, key=key, meter=meter)

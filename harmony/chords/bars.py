@@ -83,13 +83,21 @@ def lay_out(bars: Sequence[Bar], text: str, fault: FaultMaker) -> Progression:
         before = bar
         if bar.repeats:
             inside = _resolve_repeat(bar, inside, timed, fault)
-        if any(item.event.is_hold for item in inside):
+        if not _is_plain(bar.events):
             inside = _resolve_holds(inside, timed, fault)
         for event, _, in_bar, beat, share, _ in inside:
             onset = start + in_bar if in_bar else start
             timed.append(_Placed(event, bar, in_bar, beat, share, onset))
     end = start + bars[-1].meter.bar_quarters
     return Progression(tuple(_to_slots(timed, end)), meters, text)
+
+
+def _is_plain(events: Sequence[Event]) -> bool:
+    """Say whether a bar's chords simply share it: no beats, no slashes."""
+    for event in events:  # noqa: SIM110 - asked twice a bar; a generator doubles its price
+        if event.beat is not None or event.is_hold:
+            return False
+    return True
 
 
 def _start_of(bar: Bar, before: Bar | None, start: Fraction, meters: MeterMap) -> Fraction:
@@ -132,11 +140,12 @@ def _share(meter: Meter, count: int) -> tuple[tuple[Fraction, Fraction, Fraction
 
 def _place(bar: Bar, fault: FaultMaker) -> list[_Placed]:
     """Give each event of a bar its time in the bar: beats first, the rest shared."""
-    if all(event.beat is None for event in bar.events):
-        shares = _share(bar.meter, len(bar.events)) if bar.events else ()
+    if not bar.events:
+        return []
+    if _is_plain(bar.events):
+        shares = _share(bar.meter, len(bar.events))
         return [
-            _Placed(event, bar, time, beat, share)
-            for event, (time, beat, share) in zip(bar.events, shares, strict=True)
+            _Placed(event, bar, *share) for event, share in zip(bar.events, shares, strict=True)
         ]
     groups: list[tuple[Fraction, list[Event]]] = []
     for event in bar.events:
@@ -197,16 +206,25 @@ def _resolve_repeat(
         reason = "has no bar before it" if not timed else "stands beside other chords"
         message = f"The % {reason}; alone in a bar it repeats that before."
         raise fault(message, *bar.span, bar.number)
-    before = [item for item in timed if item.bar.number == bar.number - 1]
+    before = _items_of(bar.number - 1, timed)
     if before and before[0].bar.meter != bar.meter:
         raise fault("The % repeats a bar of another meter.", *bar.span, bar.number)
     if bar.number > 1 and (not before or before[0].in_bar):
         # The bar before began with a chord held over from an earlier one.
-        sounding = [item for item in timed if item.bar.number < bar.number - 1]
-        if sounding:
+        earlier = len(timed) - len(before)
+        if earlier:
             length = before[0].in_bar if before else bar.meter.bar_quarters
-            before = [_Placed(sounding[-1].event, bar, _ZERO, Fraction(1), length), *before]
+            held = _Placed(timed[earlier - 1].event, bar, _ZERO, Fraction(1), length)
+            before = [held, *before]
     return [item._replace(event=item.event._replace(span=bar.span), bar=bar) for item in before]
+
+
+def _items_of(number: int, timed: Sequence[_Placed]) -> list[_Placed]:
+    """Give what stands in the bar of that number, which is the last one timed or empty."""
+    first = len(timed)
+    while first and timed[first - 1].bar.number == number:
+        first -= 1
+    return list(timed[first:])
 
 
 def _resolve_holds(

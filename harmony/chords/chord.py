@@ -58,8 +58,10 @@ class Chord:
     @property
     def names(self) -> tuple[PitchName, ...]:
         """The spelled names, bass first, then upward from the root by degree."""
-        rest = [name for name, _ in self.members if name != self.bass]
-        return (self.bass, *rest)
+        root = self.root.fifths
+        # Reckoned in fifths: a name then costs an addition, and doubles fall out.
+        places = dict.fromkeys([self.bass.fifths, *(root + d.fifths for d in self.degrees)])
+        return tuple(map(name_at_fifths, places))
 
     @property
     def pitch_classes(self) -> frozenset[int]:

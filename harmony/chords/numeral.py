@@ -8,7 +8,6 @@ variants analysts write: figures with or without slashes, half-diminished as
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -59,8 +58,7 @@ class Change(NamedTuple):
     alter: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Numeral:
+class Numeral(NamedTuple):
     """The parts of a Roman numeral, before a key gives them pitches.
 
     ``special`` names a chord that is no plain degree (``It``, ``Fr``, ``Ger``,

@@ -95,6 +95,14 @@ class Slot:
         return data
 
 
+def _starts_within(second: Slot, first: Slot) -> bool:
+    onset, start, length = second.onset, first.onset, first.duration
+    if onset.denominator == start.denominator == length.denominator == 1:
+        # Whole quarters, the usual case, at a third of the price of fractions.
+        return onset.numerator < start.numerator + length.numerator
+    return onset < start + length
+
+
 @dataclass(frozen=True, slots=True)
 class Progression(Shown):
     """Chords in order of time, the meters under them and the text they came from.
@@ -111,7 +119,7 @@ class Progression(Shown):
         if not self.slots:
             raise HarmonyError("A progression needs at least one chord.")
         for first, second in zip(self.slots, self.slots[1:], strict=False):
-            if second.onset - first.onset < first.duration:
+            if _starts_within(second, first):
                 raise HarmonyError(f"Two chords sound at once at {second.place}.")
 
     def __iter__(self) -> Iterator[Slot]:
