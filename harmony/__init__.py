@@ -13,6 +13,8 @@ if TYPE_CHECKING:
     from harmony.acoustics.api import spacing
     from harmony.chords.api import parse
     from harmony.errors import HarmonyError
+    from harmony.reading.theme import open_theme
+    from harmony.themes.api import canon, vary
     from harmony.voicings.api import prepare, voice
 
 __version__: str
@@ -20,13 +22,16 @@ __version__: str
 # public name -> the module that holds it; a new public function is one line here
 _HOMES = {
     "HarmonyError": "harmony.errors",
+    "canon": "harmony.themes.api",
+    "open_theme": "harmony.reading.theme",
     "parse": "harmony.chords.api",
     "prepare": "harmony.voicings.api",
     "spacing": "harmony.acoustics.api",
+    "vary": "harmony.themes.api",
     "voice": "harmony.voicings.api",
 }
 
-__all__ = ["HarmonyError", "parse", "prepare", "spacing", "voice"]
+__all__ = ["HarmonyError", "canon", "open_theme", "parse", "prepare", "spacing", "vary", "voice"]
 
 
 def __getattr__(name: str) -> Any:

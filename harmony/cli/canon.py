@@ -20,7 +20,7 @@ examples:
   harmony canon shuttle.abc
   harmony canon shuttle.abc --judge strict
   harmony canon shuttle.abc --voices 3 -o three.musicxml
-  harmony canon sketch.musicxml --part Viola --bars 5-12 --json"""
+  harmony canon pattern_drawer.abc --bars 1-8 --json"""
 
 _TOLD = 12
 

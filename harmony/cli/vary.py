@@ -15,7 +15,7 @@ upon the last. The result is properly spelled and remembers what was done."""
 
 EXAMPLES = """\
 examples:
-  harmony vary shuttle.musicxml --by retrograde
+  harmony vary shuttle.abc --by retrograde
   harmony vary shuttle.abc --by "diatonic inversion about D5" --by "augmentation by 2"
   harmony vary shuttle.abc --bars 1-4 --by "mode phrygian dominant" -o darker.musicxml
   harmony vary shuttle.abc --by "dance habanera" --json"""
