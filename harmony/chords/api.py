@@ -22,7 +22,8 @@ def parse(
     Parameters
     ----------
     text
-        Bars of chords, ``D: I V6 | ii65 b3 V7 | I``, or a whole RomanText file.
+        Bars of chords, ``D: I V6 | ii65 b3 V7 | I``, a whole RomanText file, or
+        a file of Harte labels with their times.
     key
         The key before the text names one, such as ``"D"``, ``"d"`` or ``"Ab"``.
     meter
@@ -66,4 +67,9 @@ def _read(text: str, key: Key | None, meter: Meter | None) -> Progression:
 
         if is_romantext(text):
             return read_romantext(text, key=key, meter=meter).progression
+    if text.lstrip()[:1].isdigit():
+        from harmony.chords.labels import is_label_file, read_labels
+
+        if is_label_file(text):
+            return read_labels(text)
     return read_progression(text, key=key, meter=meter)

@@ -71,9 +71,11 @@ def read_harte(label: str) -> Chord | None:
     if match["bass"]:
         bass = transpose(root, Degree.from_text(match["bass"]).interval)
     quality, added = name_degrees(frozenset(full))
+    # With its colon a figure is a Harte label wherever it is read again.
+    figure = label if ":" in label or not match["bass"] else label.replace("/", ":maj/")
     return Chord(
         root, quality, bass, tuple(d for d in added if d not in omitted),
-        tuple(sorted(omitted)), label,
+        tuple(sorted(omitted)), figure,
     )  # fmt: skip
 
 

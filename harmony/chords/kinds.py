@@ -90,6 +90,11 @@ def chord_to_kind(chord: Chord | None) -> ChordKind | None:
     if name in _SIXTHS and not chord.added and not chord.omitted:
         return _sixth_to_kind(chord)
     bass = None if chord.bass == root else chord.bass
+    if name not in rows_by_name():
+        near, rest = name_degrees(frozenset(chord.degrees))
+        if near.name in rows_by_name():
+            # A polychord over a known chord is that chord with notes added.
+            return chord_to_kind(Chord(root, near, chord.bass, rest, figure=chord.figure))
     row = rows_by_name().get(name)
     kind, symbol = ("other", "") if row is None else (row.kind, row.symbol)
     if kind in _FUNCTIONAL_FIGURES:
