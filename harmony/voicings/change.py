@@ -45,6 +45,7 @@ _ROLES: dict[int, Role] = {
     10: "seventh",
     11: "seventh",
 }
+RELATIVE = "series_profile"
 _SHARPS = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
 _FLATS = ("C", "Db", "D", "Eb", "E", "F", "Gb", "G", "Ab", "A", "Bb", "B")
 
@@ -68,7 +69,8 @@ def change_cost(
     Returns
     -------
     float or ndarray
-        One cost, or an array (N,).  Registers are no part of it.
+        One cost, or an array (N,).  Registers are no part of it, nor is the term
+        `series_profile`, which only compares voicings of one chord with one another.
 
     Raises
     ------
@@ -99,7 +101,7 @@ def change_cost(
         steps = Steps(start, there)
         for cost in chosen.costs:
             rate = chosen.weights[cost.name] / cost.grain
-            if not rate:
+            if not rate or cost.name == RELATIVE:
                 continue
             single, pair = cost.single(there), cost.pair(steps)
             total[numbers] += 0 if single is None else rate * single

@@ -44,12 +44,39 @@ def explain_no_voicing(problem: Problem, layout: Layout, number: int) -> NoSolut
             f"No voicing of {chord} keeps the rule {names}; give it up at this chord.",
             rule=names, chord=slot.figure, relax=names, where=slot.place,
         )  # fmt: skip
+    lowest = ensemble.voices[-1]
+    bass = sonority.members[0].name
+    if sonority.has_bass and frame.keeps_bass and not _reaches(frame, 0, bass.pitch_class):
+        return NoSolutionError(
+            f"{lowest.name} cannot have the bass of {chord}, {bass}, in its register; widen the"
+            " register, or choose another inversion.",
+            rule="the given bass note", chord=slot.figure, voice=lowest.name,
+            relax=f"the register of {lowest.name}", where=slot.place,
+        )  # fmt: skip
+    caught = _voice_in_the_way(sonority, frame)
+    name = None if caught is None else ensemble.voices[len(frame) - 1 - caught].name
     for rule, relaxed, advice in _relaxations(frame):
         if _has_voicing(sonority, relaxed):
+            told = f", or widen the register of {name}" if name else ""
             return NoSolutionError(
-                f"No voicing of {chord} for {ensemble.name} keeps the rule of {rule}; {advice}.",
-                rule=rule, chord=slot.figure, relax=advice, where=slot.place,
+                f"No voicing of {chord} for {ensemble.name} keeps the rule of {rule};"
+                f" {advice}{told}.",
+                rule=rule, chord=slot.figure, voice=name, relax=advice, where=slot.place,
             )  # fmt: skip
+    told = f"the register of {name}" if name else f"the registers, starting with {lowest.name}"
+    return NoSolutionError(
+        f"No voicing of {chord} fits the registers of {ensemble.name}; widen {told},"
+        " or choose other players.",
+        rule="register", chord=slot.figure, voice=name or lowest.name, relax=told, where=slot.place,
+    )  # fmt: skip
+
+
+def _reaches(frame: Frame, voice: int, pitch_class: int) -> bool:
+    return any(p % 12 == pitch_class for p in range(frame.low[voice], frame.high[voice] + 1))
+
+
+def _voice_in_the_way(sonority: Sonority, frame: Frame) -> int | None:
+    """The voice, from the lowest, that an octave more of register would help; None if none."""
     for voice in range(len(frame)):
         wider = replace(
             frame,
@@ -57,18 +84,8 @@ def explain_no_voicing(problem: Problem, layout: Layout, number: int) -> NoSolut
             high=_changed(frame.high, voice, WIDER),
         )
         if _has_voicing(sonority, wider):
-            name = ensemble.voices[len(frame) - 1 - voice].name
-            return NoSolutionError(
-                f"No voicing of {chord} fits the register of {name}; widen that register.",
-                rule="register", chord=slot.figure, voice=name,
-                relax=f"the register of {name}", where=slot.place,
-            )  # fmt: skip
-    lowest = ensemble.voices[-1].name
-    return NoSolutionError(
-        f"No voicing of {chord} fits the registers of {ensemble.name}; widen them, starting"
-        f" with {lowest}, or choose other players.",
-        rule="register", chord=slot.figure, voice=lowest, relax="the registers", where=slot.place,
-    )  # fmt: skip
+            return voice
+    return None
 
 
 def _relaxations(frame: Frame) -> list[tuple[str, Frame, str]]:

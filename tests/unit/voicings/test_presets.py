@@ -1,0 +1,121 @@
+"""Laws of the presets for players."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import numpy as np
+import pytest
+
+from harmony.errors import HarmonyError
+from harmony.instruments.catalogue import ensemble, ensemble_names
+from harmony.tables import read_rows, read_toml
+from harmony.voicings.api import prepare
+from harmony.voicings.costs import TERM_NAMES, standard_costs
+from harmony.voicings.presets import load_preset, preset_names
+
+PRESETS = ("chorale", "strings", "brass", "woodwinds", "horns", "keyboard", "parallel", "free")
+TEXT = "Eb: I V65 | I IV | ii65 V7 | vi iv | I64 V7 | I"
+LIMITS = dict(
+    read_rows(
+        "voicing/low_intervals.csv",
+        lambda row: (int(row["semitones"]), int(row["lowest_lower_midi"])),
+    )
+)
+
+
+def midi_of(realisation):
+    return np.array([[pitch.midi for pitch in chord] for chord in realisation.pitches])
+
+
+def low_faults(chord):
+    """Semitones by which neighbouring notes lie under the limit of their interval."""
+    notes = sorted(chord)
+    gaps = [(b - a, a) for a, b in pairwise(notes)]
+    return sum(max(LIMITS.get(gap, 0) - low, 0) for gap, low in gaps)
+
+
+def test_the_presets_and_terms_are_those_of_the_design():
+    assert preset_names() == PRESETS
+    assert tuple(cost.name for cost in standard_costs()) == TERM_NAMES
+    for name in PRESETS:
+        for voices in (4, 5):
+            preset = load_preset(name, voices)
+            assert set(preset.weights) == set(TERM_NAMES)
+            assert preset.weights["series_profile"] <= 0.05
+            assert preset.weights["stillness"] == 0
+            assert all(cost.unit and cost.sentence and cost.source for cost in preset.costs)
+
+
+def test_every_source_is_in_the_list_of_sources():
+    from harmony.tables import read_text
+
+    listed = read_text("sources.bib")
+    sources = {entry["source"] for entry in read_toml("voicing/terms.toml").values()}
+    for entry in read_toml("voicing/presets.toml").values():
+        sources |= {entry["source"], entry.get("four_parts", entry)["source"]}
+    for source in sources - {"common practice"}:
+        assert f"{{{source}," in listed, source
+
+
+def test_every_ensemble_has_a_preset_that_exists():
+    for name in ensemble_names():
+        assert ensemble(name).preset in PRESETS
+
+
+@pytest.mark.parametrize("players", ["brass quintet", "trombones and tuba", "horn quartet"])
+def test_brass_writes_no_low_close_interval_when_another_voicing_is_in_reach(players):
+    problem = prepare(TEXT, players)
+    best = midi_of(problem.best())
+    for chord, voicings in zip(best, problem.layout.voicings, strict=True):
+        reachable = min(low_faults(v) for v in voicings.pitches.tolist())
+        assert low_faults(chord) == 0 or reachable > 0
+
+
+@pytest.mark.parametrize("key", ["C", "D", "Bb", "E"])
+def test_parallel_keeps_the_shape_of_the_chord(key):
+    best = midi_of(
+        prepare(f"{key}: I | ii | iii | IV | V", "string quartet", preset="parallel").best()
+    )
+    moves = np.diff(best, axis=0)
+    # Major and minor triads differ by a semitone, so may the moves of their voices.
+    assert (moves.max(axis=1) - moves.min(axis=1) <= 1).all()
+    planed = midi_of(prepare("Cmaj7 | Dmaj7 | Ebmaj7", "string quartet", preset="parallel").best())
+    moves = np.diff(planed, axis=0)
+    assert (moves == moves[:, :1]).all()
+
+
+def test_keyboard_keeps_the_upper_notes_under_one_hand():
+    best = midi_of(prepare(TEXT, "piano").best())
+    assert (best[:, 0] - best[:, -2] <= 14).all()
+
+
+def test_free_pays_nothing_for_consecutives_that_strict_presets_avoid():
+    text = "C: I | ii | iii | IV"
+    free = prepare(text, "string quartet", preset="free").best()
+    strict = prepare(text, "string quartet", preset="strings").best()
+    column = TERM_NAMES.index("consecutive_perfects")
+    assert free.term_costs["consecutive_perfects"] == 0
+    assert strict.amounts[:, column].sum() == 0
+
+
+def test_stillness_asks_for_inner_movement():
+    problem = prepare("C: I vi | IV I | V I", "string quartet")
+    inner = slice(1, -1)
+    calm = (np.diff(midi_of(problem.best()), axis=0)[:, inner] == 0).sum()
+    lively = (np.diff(midi_of(problem.best({"stillness": 20})), axis=0)[:, inner] == 0).sum()
+    assert lively < calm
+
+
+def test_the_series_profile_widens_the_spacing_below():
+    problem = prepare("C: I", "brass quintet")
+    plain = dict.fromkeys(TERM_NAMES, 0) | {"series_profile": 1}
+    spaced = sorted(midi_of(problem.best(plain))[0].tolist())
+    gaps = np.diff(spaced)
+    assert gaps[0] == max(gaps)
+    assert problem.best(plain).cost == 0
+
+
+def test_an_unknown_preset_names_those_there_are():
+    with pytest.raises(HarmonyError, match="did you mean strings"):
+        load_preset("string")

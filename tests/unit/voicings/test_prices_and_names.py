@@ -1,0 +1,75 @@
+"""What rules and terms cost, and what alternatives are called."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from harmony.voicings.api import prepare
+from harmony.voicings.naming import name_alternatives
+from harmony.voicings.pricing import price_here, price_pin, price_rules
+from harmony.voicings.rules import NoConsecutivePerfects, RuleSet
+
+TEXT = "C: I ii | iii IV | V vi"
+
+
+def test_the_price_of_a_rule_is_the_difference_of_two_optima():
+    strict = prepare(TEXT, "string quartet", RuleSet(steps=(NoConsecutivePerfects(),)))
+    weights = {"consecutive_perfects": 0, "motion": 2}
+    prices = {price.rule: price for price in price_rules(strict, weights)}
+    loose = prepare(TEXT, "string quartet", RuleSet())
+    saving = strict.best(weights).cost - loose.best(weights).cost
+    assert saving > 0
+    assert prices["consecutive perfects"].saving == pytest.approx(saving)
+    assert prices["consecutive perfects"].words == f"allowing consecutive perfects saves {saving:g}"
+    assert all(price.saving >= -1e-9 for price in prices.values())
+
+
+def test_the_price_of_a_term_at_one_chord_is_exact():
+    problem = prepare(TEXT, "string quartet")
+    best = problem.best().cost
+    layers, costs = problem.layers, problem.costs
+    prices = price_here(problem)
+    assert prices == tuple(sorted(prices, key=lambda price: -price.saving))
+    fifths = [price for price in prices if price.rule == "consecutive_perfects"]
+    assert fifths
+    for price in (*fifths, *prices[:6]):
+        # Plain dynamic programming, the term left out at this chord alone.
+        rates = np.array([problem.preset.weights[c.name] / c.grain for c in costs])
+        eased = np.where([c.name == price.rule for c in costs], 0, rates)
+        ahead = None
+        for place in range(len(layers.sizes) - 1, -1, -1):
+            here = (eased if place == price.slot else rates) @ layers.single[place]
+            if ahead is not None:
+                rows, cols = (np.arange(n) for n in layers.pair[place].shape)
+                steps = np.tensordot(
+                    eased if place + 1 == price.slot else rates,
+                    layers.pair[place].block(rows, cols),
+                    axes=1,
+                )
+                here = here + (steps + ahead).min(axis=1)
+            ahead = here
+        assert best - ahead.min() == pytest.approx(price.saving)
+    place = problem.progression.slots[fifths[0].slot].place
+    assert fifths[0].words.startswith(f"allowing consecutive fifths and octaves at {place} saves ")
+
+
+def test_the_price_of_a_pin_is_none_where_it_cannot_be():
+    problem = prepare(TEXT, "string quartet")
+    free = problem.best()
+    assert price_pin(problem, f"1.1 Viola={free.pitches[0][2]}") == pytest.approx(0)
+    assert price_pin(problem, "1.1 Viola=D4") is None
+
+
+def test_alternatives_have_names_that_tell_them_apart():
+    for players in ("SATB choir", "string quartet", "brass quintet"):
+        found = prepare("C: I vi | IV ii | V I", players).unlike(5, 3)
+        names = name_alternatives(found)
+        assert len(set(names)) == len(names) == 5
+        heights = [np.mean([p.midi for chord in one.pitches for p in chord]) for one in found]
+        for name, height in zip(names, heights, strict=True):
+            if "higher" in name:
+                assert height > np.mean(heights)
+            if "lower" in name:
+                assert height < np.mean(heights)
+    assert name_alternatives(()) == ()
