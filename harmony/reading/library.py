@@ -7,6 +7,7 @@ our own reader, so that there is one road into the score model.
 from __future__ import annotations
 
 import warnings
+from typing import Any
 
 from harmony.errors import HarmonyError
 from harmony.reading.musicxml import read_musicxml
@@ -40,6 +41,7 @@ def read_with_library(data: bytes, kind: str, *, name: str) -> Score:
             found = converter.parseData(text, format=kind)
             if isinstance(found, stream.Opus):
                 found = found.scores[0]
+            _count_bars_from_one(found)
             exported: bytes = GeneralObjectExporter(found).parse()
     # music21 raises whatever it met; to the composer it is one thing.
     except Exception as fault:
@@ -47,6 +49,17 @@ def read_with_library(data: bytes, kind: str, *, name: str) -> Score:
             f"{name} cannot be read as {_FORMATS[kind]} ({_reason(fault)}).", where=name
         ) from fault
     return read_musicxml(exported, name=name)
+
+
+def _count_bars_from_one(score: Any) -> None:
+    """Call the first bar 1 where music21 calls a whole bar 0, its number for a pickup."""
+    for part in score.parts:
+        measures = list(part.getElementsByClass("Measure"))
+        if not measures or measures[0].number != 0:
+            continue
+        if measures[0].duration.quarterLength == measures[0].barDuration.quarterLength:
+            for measure in measures:
+                measure.number += 1
 
 
 def _decode(data: bytes) -> str:
