@@ -18,7 +18,7 @@ _LABEL = re.compile(
     r"(?:/(?P<bass>[#b]*\d+))?"
 )
 _ITEM = re.compile(r"(\*?)([#b]*\d+)")
-EXPECTED = "a root, a colon and a shorthand, such as D:maj7, G:7(b9) or A:min/b3; N for none"
+EXPECTED = "a label such as D:maj7, G:7(b9), A:min/b3 or N"
 #: Shorthands of the paper that the table of qualities does not spell the same way.
 _ALSO = {"": "maj", "7": "dom7", "9": "dom9", "11": "dom11", "13": "dom13"}
 
@@ -103,7 +103,7 @@ def _change(
 
 def _fault(label: str, start: int, end: int) -> TextError:
     return TextError(
-        f"{label!r} is not a Harte label: at {label[start:end]!r}, {EXPECTED} is accepted.",
+        f"{label!r} is not a Harte label: at {label[start:end]!r} {EXPECTED} is accepted.",
         text=label,
         start=start,
         end=end,

@@ -11,10 +11,8 @@ from harmony.chords.quality import Degree, Quality
 from harmony.errors import TextError
 from harmony.pitch.spelling import PitchName, accidentals_to_alter
 
-EXPECTED = (
-    "a root A to G, its quality (m, maj7, 7, dim, ø7, sus4 ...), alterations such as b9, "
-    "and /E for another bass"
-)
+EXPECTED = "a root A to G"
+EXPECTED_AFTER = "a kind (m maj7 7 dim ø7 sus4), a change such as b9, or /E for the bass"
 _ROOT = re.compile(r"([A-G])([#♯x𝄪]+|[b♭𝄫]+)?")
 _BASS = re.compile(r"/\s*([A-G])([#♯x𝄪]+|[b♭𝄫]+)?\s*\)?$")
 _TOKEN = re.compile(
@@ -234,11 +232,12 @@ def _signs(written: str | None) -> int:
 
 
 def _fault(text: str, start: int, end: int) -> TextError:
-    stretch = text[start:end] or text
+    expected = EXPECTED_AFTER if start else EXPECTED
+    place = f"at {text[start:end]!r}" if text[start:end] else "at its end"
     return TextError(
-        f"{text!r} is not a chord symbol: at {stretch!r}, {EXPECTED} is accepted.",
+        f"{text!r} is not a chord symbol: {place} {expected} is accepted.",
         text=text,
         start=start,
         end=max(end, start + 1),
-        expected=EXPECTED,
+        expected=expected,
     )

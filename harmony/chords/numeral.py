@@ -30,10 +30,8 @@ _DEGREES = {"i": 1, "ii": 2, "iii": 3, "iv": 4, "v": 5, "vi": 6, "vii": 7}
 _DEGREES["viii"] = 7  # a slip of the pen found in published analyses; none has an eighth degree
 
 DEEPEST = 8
-EXPECTED = (
-    "a numeral I to VII in capitals (major) or small letters (minor), its quality (o ø +), "
-    "figures such as 65, changes such as [no5], and /V for an applied chord"
-)
+EXPECTED = "a numeral I to VII, in capitals for major and small letters for minor,"
+EXPECTED_AFTER = "a sign (o ø +), figures such as 65, a change such as [no5] or /V"
 _SIGNS = {
     "o": "o", "O": "o", "°": "o", "º": "o", "0": "o", "dim": "o",
     "ø": "ø", "Ø": "ø", "%": "ø",
@@ -195,10 +193,13 @@ def _count(written: str) -> int:
     return accidentals_to_alter(written.replace("-", "b").replace("n", "♮"))
 
 
-def _fault(text: str, start: int, end: int | None = None, expected: str = EXPECTED) -> TextError:
+def _fault(text: str, start: int, end: int | None = None, expected: str | None = None) -> TextError:
     end = len(text) if end is None else end
+    if expected is None:
+        expected = EXPECTED_AFTER if start and text[start - 1] != "/" else EXPECTED
+    place = f"at {text[start:end]!r}" if start < end else "at its end"
     return TextError(
-        f"{text!r} is not a Roman numeral: at {text[start:end]!r}, {expected} is accepted.",
+        f"{text!r} is not a Roman numeral: {place} {expected} is accepted.",
         text=text,
         start=start,
         end=end,

@@ -13,7 +13,7 @@ from harmony.pitch.interval import Interval
 from harmony.pitch.spelling import Pitch, PitchName
 
 _NOTE = re.compile(r"[^\s,;{}]+")
-EXPECTED = "note names, lowest first: {C2 G2 E3}, {C E G} or {F Bb Eb, stacked}"
+EXPECTED = "a set of notes, lowest first, such as {C2 G2 E3}, {C E G} or {F Bb Eb, stacked}"
 OWN = "sonority"
 MOST_NOTES = 64
 

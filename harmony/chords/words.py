@@ -66,8 +66,8 @@ class WordReader:
         if _NUMERAL.match(word):
             if key is None:
                 raise self._fault(
-                    f"{word!r} in bar {bar} has no key; write the key before it with a colon, such"
-                    f" as D: {word}.",
+                    f"In bar {bar}, {word!r} has no key; a key with a colon before it, such as"
+                    f" D: {word}, is accepted.",
                     start, token.end, bar, expected="a key with a colon before the first numeral",
                     suggestion=f"C: {word}",
                 )  # fmt: skip
@@ -94,11 +94,9 @@ class WordReader:
             ) from wrong  # fmt: skip
         except HarmonyError as wrong:
             raise self._fault(
-                f"{token.text!r} in bar {bar} cannot be read: {wrong.message}",
-                start,
-                token.end,
+                f"In bar {bar}, {token.text!r} cannot be read: {wrong.message}", start, token.end,
                 bar,
-            ) from wrong
+            ) from wrong  # fmt: skip
 
     def read_sonority(self, word: str, start: int, bar: int) -> Chord:
         """Read a sonority in braces."""
@@ -149,7 +147,7 @@ def _settled(figures: str) -> str:
 
 
 def _with_suggestion(message: str, bar: int, suggestion: str | None) -> str:
-    placed = message.replace(" is not ", f" in bar {bar} is not ", 1)
+    placed = f"In bar {bar}, {message}"
     return f"{placed[:-1]}; did you mean {suggestion!r}?" if suggestion else placed
 
 

@@ -175,9 +175,9 @@ def test_brackets_and_blanks_analysts_write() -> None:
 
 
 FAULTS = [
-    ("Xq7 | I", "Xq7 | I\n^^^", "'Xq7' in bar 1 is not a chord", "bar 1, column 1"),
-    ("C: I | Vx7", "C: I | Vx7\n        ^^", "'Vx7' in bar 2 is not a Roman", "bar 2, column 9"),
-    ("I V", "I V\n^", "'I' in bar 1 has no key", "bar 1, column 1"),
+    ("Xq7 | I", "Xq7 | I\n^^^", "In bar 1, 'Xq7' is not a chord", "bar 1, column 1"),
+    ("C: I | Vx7", "C: I | Vx7\n        ^^", "In bar 2, 'Vx7' is not a Roman", "bar 2, column 9"),
+    ("I V", "I V\n^", "In bar 1, 'I' has no key", "bar 1, column 1"),
     ("C: I b3 | V", "C: I b3 | V\n     ^^", "After 'b3' a chord is missing", "bar 1, column 6"),
     ("C: I b9 V", "C: I b9 V\n        ^", "4/4 has beats 1 to 4", "bar 1, column 9"),
     ("C: b3 I b2 V", "C: b3 I b2 V\n           ^", "beats rise within a bar", "bar 0, column 12"),
@@ -190,7 +190,7 @@ FAULTS = [
     ("C: I ] V", "C: I ] V\n     ^", "closes nothing", "bar 1, column 6"),
     ("{C4 E}", "{C4 E}\n    ^", "without an octave", "bar 1, column 5"),
     ("C over", "C over\n  ^^^^", "a chord is missing", "bar 1, column 3"),
-    ("C | Dm7x", "C | Dm7x\n       ^", "'Dm7x' in bar 2 is not a chord symbol", "bar 2, column 8"),
+    ("C | Dm7x", "C | Dm7x\n       ^", "In bar 2, 'Dm7x' is not a chord symbol", "bar 2, column 8"),
     ("7/0 C", "7/0 C\n^^^", "not a note value", "bar 1, column 1"),
     ("m3 C | m2 D", "m3 C | m2 D\n       ^^", "cannot stand here", "bar 4"),
 ]  # fmt: skip

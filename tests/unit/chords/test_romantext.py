@@ -104,7 +104,7 @@ def test_a_full_first_bar_may_be_called_0() -> None:
 @pytest.mark.parametrize(
     ("text", "message", "where"),
     [
-        ("m1 C: I b3 Zz\n", "'Zz' in bar 1 is not a chord", "bar 1, column 12"),
+        ("m1 C: I b3 Zz\n", "In bar 1, 'Zz' is not a chord", "bar 1, column 12"),
         ("m1 C: I\nm3 = m4\n", "cannot be bars 4 to 4", "line 2"),
         ("m1 C: I\nm2-4 = m1-2\n", "as many bars", "line 2"),
         ("m2 C: I\nm1 V\n", "comes after bar 2", "line 2"),
