@@ -60,7 +60,9 @@ def group_terms(
     Returns the groups and the places of the terms that stay uncoded.
     """
     radices = highs - lows + 1
-    order = sorted(range(len(radices)), key=lambda t: (-int(radices[t]), t))
+    # A term that is 0 everywhere needs no digit.
+    live = [t for t in range(len(radices)) if radices[t] > 1 or lows[t]]
+    order = sorted(live, key=lambda t: (-int(radices[t]), t))
     dense = tuple(sorted(t for t in order if radices[t] > DIGIT_LIMIT))
     bins: list[list[int]] = []
     room: list[int] = []

@@ -19,7 +19,7 @@ from harmony.voicings.costs.perfects import (
 )
 from harmony.voicings.measures import Measures
 from harmony.voicings.rules import StepRule
-from harmony.voicings.steps import Steps, staying_bits
+from harmony.voicings.steps import Steps, compare_voices
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,19 +61,15 @@ class VoicingPairs:
         Motion is left out where it is not plainly measured, consecutives with more
         than eight voices.
         """
-        # Bytes are quicker than words: no pitch is above 127.
-        old = np.ascontiguousarray(self.before.pitches[rows].T, dtype=np.uint8)
-        new = np.ascontiguousarray(self.after.pitches[cols].T, dtype=np.uint8)
+        old, new = self.before.pitches[rows].T, self.after.pitches[cols].T
         found: dict[str, Amounts] = {"doubling": -most_given_back(self.after)[cols][None, :]}
+        motion, staying = compare_voices(old, new)
         if self.measures.is_plain_in_motion:
-            total = np.zeros((len(rows), len(cols)), dtype=np.uint16)
-            for one, other in zip(old[:, :, None], new[:, None, :], strict=True):
-                total += np.maximum(one, other) - np.minimum(one, other)
-            found["motion"] = total
+            found["motion"] = motion
         voices = len(old)
         if voices <= MOST_PARTS:
             before, after = self._words
-            real, staying = self.after.frame.real_voices, staying_bits(old, new)
+            real = self.after.frame.real_voices
             found["consecutive_perfects"] = count_consecutives(
                 before[rows], after[cols], staying, real, voices
             )

@@ -196,10 +196,14 @@ def count_realisations(chords: list[FiguredChord], parts: int, highest: Pitch) -
     if not all(len(layer) for layer in layers[:-1]):
         return 0
     masks = []
+    seen: dict[tuple[int, int], np.ndarray] = {}
     sizes = [len(layer) for layer in layers]
     for place, ((before, after), moves) in enumerate(zip(pairwise(layers), forced, strict=True)):
         if moves is None:
-            masks.append(allowed_steps(Steps(before, after)))
+            pair = id(before), id(after)
+            if pair not in seen:
+                seen[pair] = allowed_steps(Steps(before, after))
+            masks.append(seen[pair])
             continue
         goals = [resolve(row, kinds, before, moves) for row, kinds in rows_of(before)]
         if place == len(layers) - 2:
