@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from heapq import heappop, heappush
 
 import numpy as np
@@ -93,36 +94,62 @@ def _cheapest_unlike(
     """A* over (layer, choice, layers still to differ from each earlier path).
 
     The guide is the largest of the exact costs against each earlier path alone: it
-    never overstates, so the first path completed is the cheapest.
+    never overstates, so the first path completed is the cheapest.  Of the ways on
+    from a path only the cheapest not yet taken stands in the queue.
     """
     layers = len(weighed.node)
-    start = (distance,) * len(unlike)
-    queue: list[tuple[float, tuple[int, ...], tuple[int, ...], float]] = []
+    fans: list[_Fan] = []
+    queue: list[tuple[float, int, int]] = []
 
-    def push(
-        place: int, path: tuple[int, ...], needs: tuple[int, ...], spent: float, steps: FloatArray
-    ) -> None:
-        bound = np.max(
-            [guide[place][need] for guide, need in zip(guides, needs, strict=True)], axis=0
+    def open_fan(place: int, path: tuple[int, ...], needs: tuple[int, ...], spent: float) -> None:
+        costs = (
+            np.zeros_like(weighed.node[0]) if not place else weighed.row_costs(place - 1, path[-1])
         )
-        totals = spent + steps + bound
-        for choice in np.flatnonzero(np.isfinite(totals)).tolist():
-            left = tuple(
-                max(need - int(diff[place][choice]), 0)
-                for need, diff in zip(needs, unlike, strict=True)
-            )
-            cost = spent + float(steps[choice]) + float(weighed.node[place][choice])
-            heappush(queue, (float(totals[choice]), (*path, choice), left, cost))
+        ahead = guides[0][place][needs[0]]
+        for guide, need in zip(guides[1:], needs[1:], strict=True):
+            ahead = np.maximum(ahead, guide[place][need])
+        totals = costs + ahead
+        order = np.argsort(totals, kind="stable")
+        if np.isfinite(totals[order[0]]):
+            fans.append(_Fan(place, path, needs, spent, order, totals, costs + weighed.node[place]))
+            heappush(queue, (spent + float(totals[order[0]]), len(fans) - 1, 0))
 
-    push(0, (), start, 0.0, np.zeros_like(weighed.node[0]))
+    open_fan(0, (), (distance,) * len(unlike), 0.0)
     closed: set[tuple[int, int, tuple[int, ...]]] = set()
     while queue:
-        total, path, needs, spent = heappop(queue)
-        key = (len(path), path[-1], needs)
+        total, number, rank = heappop(queue)
+        fan = fans[number]
+        if rank + 1 < len(fan.order) and np.isfinite(fan.totals[fan.order[rank + 1]]):
+            following = fan.spent + float(fan.totals[fan.order[rank + 1]])
+            heappush(queue, (following, number, rank + 1))
+        choice, place = int(fan.order[rank]), fan.place
+        needs = tuple(
+            max(need - int(one[place][choice]), 0)
+            for need, one in zip(fan.needs, unlike, strict=True)
+        )
+        key = (place, choice, needs)
         if key in closed:
             continue
         closed.add(key)
+        path = (*fan.path, choice)
         if len(path) == layers:
             return PathCost(path, total / weighed.scale), len(closed)
-        push(len(path), path, needs, spent, weighed.row_costs(len(path) - 1, path[-1]))
+        open_fan(place + 1, path, needs, fan.spent + float(fan.costs[choice]))
     return None, len(closed)
+
+
+@dataclass(frozen=True, slots=True)
+class _Fan:
+    """The ways on from a path into layer `place`, cheapest to the end first.
+
+    `totals` are the floors of each way to the end, `costs` those of the step and the
+    choice alone.
+    """
+
+    place: int
+    path: tuple[int, ...]
+    needs: tuple[int, ...]
+    spent: float
+    order: NDArray[np.intp]
+    totals: FloatArray
+    costs: FloatArray
