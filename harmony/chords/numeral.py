@@ -15,17 +15,22 @@ from harmony.errors import TextError
 from harmony.pitch.spelling import accidentals_to_alter
 
 _HEAD = re.compile(r"([#b♯♭-]*)(VIII|VII|VI|IV|V|III|II|I|viii|vii|vi|iv|v|iii|ii|i)(?![IVivt])")
-_SPECIAL = re.compile(r"(It|Ger|Gn|Fr|Sw|N|[Cc]ad(?!d)|K(?=6)|CT|subV)([Ii](?![IViv]))?")
+_SPECIAL = re.compile(
+    r"((?:CT)?(?:[Ii]t|[Gg]er|Gn|[Ff]r|[Ss]w)|N|[Cc]ad(?!d)|K(?=6)|CT|subV)([Ii](?![IViv]))?"
+)
 # Longest first. A slash before figures or a sign of quality belongs to them.
 _SIGN = re.compile(
-    r"/?(?:[oO°º](?![mv])|[øØ])|%|\+|0(?=\d|$|/|\[)|d(?=\d)|dom|dim|"
-    r"maj|Maj|ma(?=\d)|M|Δ|\^|min|m(?=\d)|aug"
+    r"/?(?:[oO°º˚](?![mv])|[øØ∅φ])|%|\+|0(?=\d|$|/|\[)|d(?=\d)|dom|dim|"
+    r"maj|Maj|ma(?=\d)|M|Δ|min|m(?=\d)|aug"
 )
-_FIGURE = re.compile(r"/?([#b♯♭n♮]*)(1[0-3]|[1-9])([#b♯♭](?!\d))?")
+_FIGURE = re.compile(r"/?([#b♯♭n♮]*)(1[0-3]|[1-9])([#♯](?!\d))?")
 _WORD = re.compile(r"(sus)([24]{0,2})|(alt)|(add|no|omit)\s?([#b♯♭n♮]*)(1[0-3]|[1-9])")
 _CHANGE = re.compile(
     r"\s*(no|omit|add|sus|maj|M|\+|v|\^)?\s*([#b♯♭n♮]*)\s*(1[0-3]|[1-9])(?:th|rd|nd)?\s*[,/]?\s*"
 )
+_LETTER = re.compile(r"[abcd](?=$|[/\[(])")
+#: Raised and lowered figures, as they are typed where a program offers them.
+_SMALL_FIGURES = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹₀₁₂₃₄₅₆₇₈₉", "01234567890123456789")
 _DEGREES = {"i": 1, "ii": 2, "iii": 3, "iv": 4, "v": 5, "vi": 6, "vii": 7}
 _DEGREES["viii"] = 7  # a slip of the pen found in published analyses; none has an eighth degree
 
@@ -33,11 +38,11 @@ DEEPEST = 8
 EXPECTED = "a numeral I to VII, in capitals for major and small letters for minor,"
 EXPECTED_AFTER = "a sign (o ø +), figures such as 65, a change such as [no5] or /V"
 _SIGNS = {
-    "o": "o", "O": "o", "°": "o", "º": "o", "0": "o", "dim": "o",
-    "ø": "ø", "Ø": "ø", "%": "ø",
+    "o": "o", "O": "o", "°": "o", "º": "o", "˚": "o", "0": "o", "dim": "o",
+    "ø": "ø", "Ø": "ø", "∅": "ø", "φ": "ø", "%": "ø",
     "+": "+", "aug": "+",
     "d": "d", "dom": "d",
-    "maj": "M", "Maj": "M", "ma": "M", "M": "M", "Δ": "M", "^": "M",
+    "maj": "M", "Maj": "M", "ma": "M", "M": "M", "Δ": "M",
     "min": "m", "m": "m",
 }  # fmt: skip
 
@@ -85,6 +90,7 @@ def read_numeral_parts(text: str) -> Numeral:
     TextError
         With the stretch that cannot be read.
     """
+    text = text.translate(_SMALL_FIGURES)
     numeral, place = _read_one(text, 0, 0)
     if place < len(text):
         raise _fault(text, place)
@@ -102,7 +108,9 @@ def _read_one(text: str, start: int, depth: int) -> tuple[Numeral, int]:
         head = _SPECIAL.match(text, start)
         if head is None:
             raise _fault(text, start)
-        special = {"Gn": "Ger", "cad": "Cad", "K": "Cad"}.get(head[1], head[1])
+        # A common-tone augmented sixth has the notes of the usual one.
+        special = head[1] if head[1] == "subV" else head[1].removeprefix("CT").capitalize() or "CT"
+        special = {"Gn": "Ger", "K": "Cad"}.get(special, special)
         if head[2] and special != "Cad":
             raise _fault(text, head.end(1))
     signs, figures, changes, place = _read_tail(text, head.end())
@@ -139,11 +147,28 @@ def _read_tail(
             slashed = sign[0] == "/"
             signs += "ø" if slashed else _SIGNS[sign]
             place = match.end()
-        elif character in " ?!":
+        elif match := _LETTER.match(text, place):
+            figures = _inversion_by_letter(match[0], figures)
+            place = match.end()
+        elif character in " ?!^_":
             place += 1
         else:
             break
     return signs, tuple(figures), tuple(changes), place
+
+
+def _inversion_by_letter(
+    letter: str, figures: list[tuple[int | None, int]]
+) -> list[tuple[int | None, int]]:
+    """Read Ib, Ic, V7d: letters for inversions, as British harmony teaching writes them."""
+    has_seventh = any(number == 7 for _, number in figures)
+    numbers = {
+        "a": (7,) if has_seventh else (),
+        "b": (6, 5) if has_seventh else (6,),
+        "c": (4, 3) if has_seventh else (6, 4),
+        "d": (4, 2),
+    }[letter]
+    return [pair for pair in figures if pair[1] != 7] + [(None, number) for number in numbers]
 
 
 def _word_to_changes(match: re.Match[str]) -> list[Change]:

@@ -15,7 +15,7 @@ from harmony.errors import TextError
 MODE_WORDS = (
     r"major|minor|dorian|phrygian\ dominant|phrygian|lydian|mixolydian|aeolian|locrian|ionian"
 )
-NUMERAL_START = r"[#b♯♭-]*[IViv]|It|Ger|Gn|Fr|Sw|[Cc]ad(?!d)|CT|N"
+NUMERAL_START = r"[#b♯♭-]*[IViv]|[Ii]t(?![a-z])|[Gg]er|Gn|[Ff]r|[Ss]w|[Cc]ad(?!d)|CT|N"
 
 _BLANKS = r"[ \t\r\f\v\u00a0,;]*"
 _KINDS = (
