@@ -4,6 +4,7 @@
 #   make gates       style, types, import directions, notebooks without outputs
 #   make bench       the benchmarks: ratios to a named reference in the same run
 #   make sweep       a wide search for faults, longer than the suite
+#   make picture     the README's picture, taken of the real screen
 
 PYTHON ?= python3
 SKETCHBOOK ?= sketchbook
@@ -15,7 +16,7 @@ INSTALL := $(BIN)/python -m pip install --quiet --disable-pip-version-check --on
 	--constraint constraints.txt
 
 .DELETE_ON_ERROR:
-.PHONY: workbench test gates bench sweep clean
+.PHONY: workbench test gates bench sweep picture clean
 
 workbench: $(VENV)/installed
 	$(BIN)/harmony workbench $(SKETCHBOOK)
@@ -35,6 +36,9 @@ bench: $(VENV)/installed-for-tests
 
 sweep: $(VENV)/installed-for-tests
 	$(BIN)/python -m pytest -m sweep -n $(WORKERS)
+
+picture: $(VENV)/installed-for-tests
+	$(BIN)/python -m tests.browser.draw_picture
 
 clean:
 	rm -rf $(VENV) build dist

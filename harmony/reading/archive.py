@@ -36,7 +36,7 @@ def read_archive(data: bytes, *, name: str) -> bytes:
                 )
             wanted = _find_score(archive, name)
             return _unpack(archive, wanted, LARGEST_BYTES, name)
-    except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError, OSError,
+    except (zipfile.BadZipFile, zlib.error, EOFError, RuntimeError, OSError,
             UnicodeDecodeError, ValueError) as fault:  # fmt: skip
         if isinstance(fault, HarmonyError):
             raise

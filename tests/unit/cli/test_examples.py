@@ -53,6 +53,7 @@ def test_an_example_works(
     Path("chorale.rntxt").write_text(ANALYSIS)
     for theme in find_corpora("loom_hall").glob("*.abc"):
         shutil.copy(theme, tmp_path)
+    shutil.copytree(find_corpora(), "corpora")
     words = shlex.split(line)
     if words[0] == "echo":
         monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(words[1].encode())))
