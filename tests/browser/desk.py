@@ -100,6 +100,11 @@ class Desk:
     def spoken(self) -> Locator:
         return self.page.locator(".hw-score > [role=status]")
 
+    def go_to_the_first_note(self) -> None:
+        self.sheet.focus()
+        for key in ("Home", "ArrowUp", "ArrowUp", "ArrowUp"):
+            self.page.keyboard.press(key)
+
     def pinned_boxes(self) -> Locator:
         return self.sheet.locator(".hw-pinned")
 
