@@ -9,8 +9,11 @@ the bound, and is searched like any other problem.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+import os
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +23,7 @@ from harmony.search.outcome import Counts, NoPathError
 from harmony.search.weights import ExactWeights, arithmetic_for
 
 BEAM = 48
+MOST_THREADS = 4
 CHUNK = 2**16
 """Steps looked at together: small enough to stay in a processor's cache."""
 
@@ -38,6 +42,9 @@ class Progress:
     value: float
     lower_bound: float
 
+
+Each = Callable[[Callable[[slice], Any], Iterable[slice]], Iterator[Any]]
+"""Applies a function to parts of a block, in order of the parts."""
 
 Report = Callable[[Progress], bool]
 """Told of the progress; answers whether to go on."""
@@ -143,12 +150,17 @@ def shrink(
         np.flatnonzero(own + sum(least) - low <= bound)
         for own, low in zip(node, least, strict=True)
     ]
-    reached = _pass_forward(costs, start, bound, least, watch)
-    if reached is None:
-        return _stopped(beam, bound, sum(least), Counts(sum(layers.sizes), 0))
-    kept, behind = reached
-    floor = float(behind[-1].min(initial=np.inf))
-    ahead, steps = _pass_backward(costs, kept, behind, bound, floor, watch)
+    # Imported here because only large problems need it, and every command starts this module.
+    from concurrent.futures import ThreadPoolExecutor
+
+    # Array operations on large blocks run outside the interpreter's lock, so threads help.
+    with ThreadPoolExecutor(min(os.cpu_count() or 1, MOST_THREADS)) as pool:
+        reached = _pass_forward(costs, start, bound, least, watch, pool.map)
+        if reached is None:
+            return _stopped(beam, bound, sum(least), Counts(sum(layers.sizes), 0))
+        kept, behind = reached
+        floor = float(behind[-1].min(initial=np.inf))
+        ahead, steps = _pass_backward(costs, kept, behind, bound, floor, watch, pool.map)
     counts = Counts(sum(layers.sizes), steps)
     if len(ahead) < len(kept):
         return _stopped(beam, bound, floor, counts)
@@ -207,7 +219,12 @@ def _chunks(rows: int, columns: int) -> Iterator[slice]:
 
 
 def _pass_forward(
-    costs: _Costs, kept: list[Indices], bound: float, least: list[float], watch: _Watch
+    costs: _Costs,
+    kept: list[Indices],
+    bound: float,
+    least: list[float],
+    watch: _Watch,
+    each: Each,
 ) -> tuple[list[Indices], list[FloatArray]] | None:
     """The quick terms alone, from the start: floors for the way up to every choice."""
     kept = list(kept)
@@ -215,10 +232,9 @@ def _pass_forward(
     for place in range(len(kept) - 1):
         columns = kept[place + 1]
         arrived = np.full(len(columns), np.inf, dtype=costs.kind)
-        none = np.zeros(len(columns), dtype=costs.kind)
-        for part in _chunks(len(kept[place]), len(columns)):
-            quick = costs.quick(place, kept[place][part], columns, behind[-1][part], none)
-            np.minimum(arrived, quick.min(axis=0, initial=np.inf), out=arrived)
+        arrive = partial(_arrive, costs, place, kept[place], columns, behind[-1])
+        for lowest in each(arrive, _chunks(len(kept[place]), len(columns))):
+            np.minimum(arrived, lowest, out=arrived)
         arrived += costs.node[place + 1][columns]
         fine = arrived + sum(least[place + 2 :]) <= bound
         kept[place + 1] = columns[fine]
@@ -229,6 +245,21 @@ def _pass_forward(
     return kept, behind
 
 
+def _arrive(
+    costs: _Costs,
+    place: int,
+    rows: Indices,
+    columns: Indices,
+    behind: FloatArray,
+    part: slice,
+) -> FloatArray:
+    """The floors of the way to each column through some of the rows."""
+    none = np.zeros(len(columns), dtype=costs.kind)
+    quick = costs.quick(place, rows[part], columns, behind[part], none)
+    lowest: FloatArray = quick.min(axis=0, initial=np.inf)
+    return lowest
+
+
 def _pass_backward(
     costs: _Costs,
     kept: list[Indices],
@@ -236,6 +267,7 @@ def _pass_backward(
     bound: float,
     floor: float,
     watch: _Watch,
+    each: Each,
 ) -> tuple[tuple[FloatArray, ...], int]:
     """All terms, from the end, where the floors leave room; shrinks `kept` in place.
 
@@ -250,16 +282,10 @@ def _pass_backward(
     for place in range(len(kept) - 2, -1, -1):
         rows, columns = kept[place], kept[place + 1]
         onward = np.full(len(rows), np.inf, dtype=costs.kind)
-        for part in _chunks(len(rows), len(columns)):
-            some = rows[part]
-            open_steps = costs.quick(place, some, columns, behind[place][part], ahead) <= bound
-            wanted = np.flatnonzero(open_steps.any(axis=0))
-            lines = np.flatnonzero(open_steps.any(axis=1))
-            if not len(wanted):
-                continue
-            steps += len(lines) * len(wanted)
-            block = costs.block(place, some[lines], columns[wanted]) + ahead[wanted]
-            onward[part.start + lines] = block.min(axis=1)
+        go_on = partial(_go_on, costs, place, rows, columns, behind[place], ahead, bound)
+        for lines, lowest, worked_out in each(go_on, _chunks(len(rows), len(columns))):
+            onward[lines] = lowest
+            steps += worked_out
         # A cost ahead above the room left is not exact, and its choice is dropped.
         fine = onward + behind[place] <= bound
         kept[place] = rows[fine]
@@ -268,6 +294,27 @@ def _pass_backward(
         if place and not watch.go_on(floor / costs.weights.scale):
             break
     return tuple(reversed(found)), steps
+
+
+def _go_on(
+    costs: _Costs,
+    place: int,
+    rows: Indices,
+    columns: Indices,
+    behind: FloatArray,
+    ahead: FloatArray,
+    bound: float,
+    part: slice,
+) -> tuple[Indices, FloatArray, int]:
+    """Of some rows those with a way on within the bound, what it costs, and the steps it took."""
+    open_steps = costs.quick(place, rows[part], columns, behind[part], ahead) <= bound
+    wanted = np.flatnonzero(open_steps.any(axis=0))
+    lines = part.start + np.flatnonzero(open_steps.any(axis=1))
+    if not len(wanted):
+        return lines, np.empty(0, dtype=costs.kind), 0
+    block = costs.block(place, rows[lines], columns[wanted]) + ahead[wanted]
+    lowest: FloatArray = block.min(axis=1)
+    return lines, lowest, block.size
 
 
 def _stopped(
