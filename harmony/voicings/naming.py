@@ -37,7 +37,8 @@ def name_alternatives(realisations: Sequence[Realisation]) -> tuple[str, ...]:
 
     Height is the mean pitch, width the mean span of the upper voices, and a voice
     leads that moves more than it does in the others.  Where nothing stands out, the
-    name says which term it keeps better than the others.
+    name says which term it keeps better than the others; names that would still be
+    alike are told apart by the first chord that is not.
     """
     profiles = [_Profile.of(one) for one in realisations]
     names: list[str] = []
@@ -49,7 +50,16 @@ def name_alternatives(realisations: Sequence[Realisation]) -> tuple[str, ...]:
             names.append(", ".join(words) or _better_term(one, realisations))
         if len(set(names)) == len(names):
             break
+    for number, name in enumerate(names):
+        if name in names[:number]:
+            twin = realisations[names.index(name)]
+            names[number] = f"{name}, other at {_first_difference(realisations[number], twin)}"
     return tuple(names)
+
+
+def _first_difference(one: Realisation, other: Realisation) -> str:
+    pairs = zip(one.progression.slots, one.pitches, other.pitches, strict=True)
+    return next((slot.place for slot, a, b in pairs if a != b), "no chord")
 
 
 def _better_term(one: Realisation, all_of_them: Sequence[Realisation]) -> str:
