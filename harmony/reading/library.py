@@ -6,7 +6,9 @@ our own reader, so that there is one road into the score model.
 
 from __future__ import annotations
 
+import re
 import warnings
+from dataclasses import replace
 from typing import Any
 
 from harmony.errors import HarmonyError
@@ -14,6 +16,7 @@ from harmony.reading.musicxml import read_musicxml
 from harmony.scoring.score import Score
 
 _LARGEST_BYTES = 4_000_000
+_TUNE = re.compile(r"^X:", re.MULTILINE)
 _FORMATS = {"abc": "ABC", "humdrum": "kern"}
 
 
@@ -31,7 +34,9 @@ def read_with_library(data: bytes, kind: str, *, name: str) -> Score:
             f"{_FORMATS[kind]} has.",
             where=name,
         )
-    text = _decode(data)
+    text, tunes = _decode(data), 1
+    if kind == "abc":
+        text, tunes = _first_tune(text)
     from music21 import converter, stream
     from music21.musicxml.m21ToXml import GeneralObjectExporter
 
@@ -48,7 +53,17 @@ def read_with_library(data: bytes, kind: str, *, name: str) -> Score:
         raise HarmonyError(
             f"{name} cannot be read as {_FORMATS[kind]} ({_reason(fault)}).", where=name
         ) from fault
-    return read_musicxml(exported, name=name)
+    score = read_musicxml(exported, name=name)
+    if tunes > 1:
+        told = f"The file holds {tunes} tunes; the first is read."
+        score = replace(score, losses=(told, *score.losses))
+    return score
+
+
+def _first_tune(text: str) -> tuple[str, int]:
+    """Give an ABC file up to its second tune, and how many tunes it holds."""
+    starts = [match.start() for match in _TUNE.finditer(text)]
+    return (text[: starts[1]], len(starts)) if len(starts) > 1 else (text, 1)
 
 
 def _count_bars_from_one(score: Any) -> None:

@@ -1,0 +1,37 @@
+"""What the writer writes the reader reads: written again it is the same file."""
+
+from __future__ import annotations
+
+from hypothesis import HealthCheck, Phase, given, settings
+
+from harmony.pitch import Pitch
+from harmony.reading.opening import read_bytes
+from harmony.scoring import Score
+from harmony.writing.musicxml import write_musicxml
+from harmony.writing.showing import compress
+from tests.unit.writing.random_scores import scores
+
+SOURCE = b"  <source>draw.musicxml</source>\n"
+
+
+@settings(
+    max_examples=40,
+    deadline=None,
+    phases=[Phase.explicit, Phase.reuse, Phase.generate],
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
+)
+@given(scores())
+def test_random_scores_come_back_byte_for_byte(score: Score) -> None:
+    written = write_musicxml(score)
+    read = read_bytes(written, name="draw.musicxml")
+    assert write_musicxml(read).replace(SOURCE, b"") == written
+    # In a concert score the parts sound the same and keep their transpositions.
+    concert = read_bytes(write_musicxml(score, concert=True), name="draw.musicxml")
+    assert sounding(concert) == sounding(read)
+    assert read_bytes(compress(written), name="draw.mxl").parts == read.parts
+
+
+def sounding(score: Score) -> list[list[tuple[Pitch, ...]]]:
+    return [
+        [event.pitches for staff in part.staves for event in staff.events] for part in score.parts
+    ]
