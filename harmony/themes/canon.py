@@ -14,8 +14,15 @@ from harmony.pitch import Interval, Line, Pitch, Theme
 from harmony.showing import Shown
 from harmony.themes.counterpoint import JUDGES, KINDS, Judge, judge_rows, lay_motions
 from harmony.themes.degrees import key_of
-from harmony.themes.follower import MOTIONS, Cell, Motion, answer_codes, follower_line
-from harmony.themes.survey import EIGHTH, Survey, lay_follower, survey
+from harmony.themes.follower import MOTIONS, AnswerCodes, Cell, Motion, follower_line
+from harmony.themes.survey import (
+    EIGHTH,
+    Survey,
+    lay_follower,
+    leader_codes,
+    sound_codes,
+    survey,
+)
 from harmony.themes.tracks import common_tick, line_times, line_to_track, tick_weights
 from harmony.units import quarters_to_json
 
@@ -199,8 +206,9 @@ def find_faults(theme: Theme, cell: Cell, judge: Judge) -> tuple[Fault, ...]:
     assert first.pitch is not None
     delay = np.array([int((first.onset + cell.delay) / tick)], np.intp)
     motions = lay_motions(leader, track, delay, weights, judge)
-    codes = answer_codes(shaped, first.pitch, cell.motion, cell.steps, cell.answer, key_of(theme))
-    judged = judge_rows(leader.code, codes[note_of_tick], motions, weights, judge)
+    answers = AnswerCodes.of(shaped, first.pitch, cell.motion, key_of(theme))
+    codes = sound_codes(answers.codes(cell.steps, cell.answer), track, note_of_tick)
+    judged = judge_rows(leader_codes(leader), codes, motions, weights, judge)
     found = []
     for place in np.flatnonzero(judged.faults[0]):
         offset = int(place) * tick

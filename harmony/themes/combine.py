@@ -13,8 +13,15 @@ from harmony.errors import HarmonyError
 from harmony.pitch import Line, Theme
 from harmony.themes.counterpoint import Judge, Judged, judge_rows, lay_motions
 from harmony.themes.degrees import key_of
-from harmony.themes.follower import STEPS, Cell, answer_codes, follower_line
-from harmony.themes.survey import check_theme, lay_follower, score_rows, weigh_delays
+from harmony.themes.follower import STEPS, AnswerCodes, Cell, follower_line
+from harmony.themes.survey import (
+    check_theme,
+    lay_follower,
+    leader_codes,
+    score_rows,
+    sound_codes,
+    weigh_delays,
+)
 from harmony.themes.tracks import common_tick, line_times, line_to_track, tick_weights
 
 #: steps by which the upper voice goes down, or the lower up, when voices change places
@@ -73,11 +80,12 @@ def combine(
     own = int(sum((n.duration for n in second.line.sounding), Fraction(0)) / tick)
     share = motions.overlap / max(min(ticks, own), 1)
     usual = weigh_delays(first.meters, delays)
-    key = key_of(second)
+    answers = AnswerCodes.of(shaped, shaped[0], "direct", key_of(second))
+    own_codes = leader_codes(leader)
 
     def judged_at(steps: int) -> Judged:
-        codes = answer_codes(shaped, shaped[0], "direct", steps, "diatonic", key)
-        return judge_rows(leader.code, codes[note_of_tick], motions, weights, judge)
+        codes = sound_codes(answers.codes(steps, "diatonic"), track, note_of_tick)
+        return judge_rows(own_codes, codes, motions, weights, judge)
 
     found: list[Combination] = []
     for steps in STEPS:

@@ -28,6 +28,9 @@ JUDGES: tuple[Judge, ...] = ("strict", "tonal", "free")
 
 DISSONANT, FOURTH, FIFTH, OCTAVE, UNISON, MILD, ABOVE = 1, 2, 4, 8, 16, 32, 64
 _ZERO = MIDI_PLACE * 128  # where a code difference of 0 stands in the tables
+#: codes of silence: any difference with them falls where the tables hold nothing
+LEADER_SILENT, FOLLOWER_SILENT = -8000, 16000
+_TABLE_SIZE = FOLLOWER_SILENT - LEADER_SILENT + _ZERO + 1
 
 #: kinds of fault, in the order of their bits in Judged.faults
 KINDS = ("dissonance", "consecutive fifths", "consecutive octaves", "direct fifth or octave")
@@ -43,14 +46,14 @@ _MILD = {6: (6,), -6: (6,), -2: (10,), 2: (2,)}  # A4 d5 m7 M2
 
 
 @cache
-def interval_tables(judge: Judge) -> tuple[NDArray[np.uint8], NDArray[np.int8]]:
+def interval_tables(judge: Judge) -> tuple[NDArray[np.uint8], NDArray[np.float32]]:
     """Give, by code difference + 8192, interval flags and how good the sound is.
 
     The second table rates a tick of sound from 0 to 10: thirds and sixths 10,
     fifths 8, octaves 5, unisons 3, fourths 6 where allowed, dissonance 4.
     """
-    flags = np.zeros(2 * _ZERO, np.uint8)
-    quality = np.zeros(2 * _ZERO, np.int8)
+    flags = np.zeros(_TABLE_SIZE, np.uint8)
+    quality = np.zeros(_TABLE_SIZE, np.float32)
     for semitones in range(-100, 101):
         for fifths in range(-31, 32):
             upper = fifths if semitones >= 0 else -fifths
@@ -203,46 +206,46 @@ def judge_rows(
     weights: NDArray[np.int8],
     judge: Judge,
 ) -> Judged:
-    """Judge a follower's pitches against a leader's, at every delay of ``motions``."""
+    """Judge a follower's pitches against a leader's, at every delay of ``motions``.
+
+    Codes where a voice is silent are LEADER_SILENT and FOLLOWER_SILENT.
+    """
     flag_table, quality_table = interval_tables(judge)
-    code = lay_rows(follower_code, motions.starts, motions.ticks, motions.pad, 0)
+    code = lay_rows(follower_code, motions.starts, motions.ticks, motions.pad, FOLLOWER_SILENT)
     index = code - (leader_code - np.int16(_ZERO))
-    both, together = motions.both, motions.together
     flags = flag_table[index]
-    flags *= both
-    dissonant = (flags & DISSONANT).astype(bool)
-    was_clear = ~_later(dissonant)  # a note that was alone, or consonant, is prepared
+    before = np.zeros_like(flags)
+    before[:, 1:] = flags[:, :-1]
+    was_clear = (before & DISSONANT) == 0  # a note that was alone, or consonant, is prepared
     excused = motions.suspending & was_clear
     excused |= motions.proper
     if judge != "strict":
-        excused |= (flags & MILD).astype(bool) & was_clear & motions.resolving
-    wrong = dissonant & motions.event & ~excused
+        excused |= ((flags & MILD) != 0) & was_clear & motions.resolving
+    wrong = ((flags & DISSONANT) != 0) & motions.event & ~excused
 
-    fifth, octave = (flags & FIFTH).astype(bool), (flags & OCTAVE).astype(bool)
-    fifths = motions.similar & fifth & _later(fifth)
-    octaves = motions.similar & octave & _later(octave)
+    held = flags & before
+    fifths = motions.similar & ((held & FIFTH) != 0)
+    octaves = motions.similar & ((held & OCTAVE) != 0)
     faults = wrong.view(np.uint8) | fifths.view(np.uint8) << 1 | octaves.view(np.uint8) << 2
     price = _WEIGHTS[judge]
-    strong = weights >= 2
-    weight = price[0] * (
-        np.count_nonzero(wrong & strong, axis=1) + 0.5 * np.count_nonzero(wrong & ~strong, axis=1)
-    )
+    stressed = np.count_nonzero(wrong & (weights >= 2), axis=1)
+    weight = price[0] * 0.5 * (np.count_nonzero(wrong, axis=1) + stressed)
     weight += price[1] * np.count_nonzero(fifths, axis=1)
     weight += price[2] * np.count_nonzero(octaves, axis=1)
     if judge == "strict":
-        leap = np.where((flags & ABOVE).astype(bool), motions.leaps_f, motions.leaps_l)
-        direct = motions.similar & (fifth | octave) & leap & ~fifths & ~octaves
+        leap = np.where((flags & ABOVE) != 0, motions.leaps_f, motions.leaps_l)
+        direct = motions.similar & ((flags & (FIFTH | OCTAVE)) != 0) & leap & ~fifths & ~octaves
         faults |= direct.view(np.uint8) << 3
         weight += price[3] * np.count_nonzero(direct, axis=1)
 
-    unison = (flags & UNISON).astype(bool)
-    echo = unison & (together | _later(unison & together) | _later(unison))
+    # a unison counts as an echo while it lasts, if both voices struck it or kept it
+    echo = ((flags & UNISON) != 0) & (motions.together | ((before & UNISON) != 0))
     quality = quality_table[index]
-    quality *= both & ~echo
+    quality *= ~echo
     room = np.maximum(motions.overlap, 1)
-    goodness = quality.sum(axis=1, dtype=np.int64) / (10.0 * room)
+    goodness = (quality @ np.ones(motions.ticks, np.float32)) / (10.0 * room)
     echoes = np.count_nonzero(echo, axis=1) / room
-    return Judged(faults, goodness, weight, _holding(faults, both), echoes)
+    return Judged(faults, goodness, weight, _holding(faults, motions.both), echoes)
 
 
 def _holding(faults: NDArray[np.uint8], both: Flags) -> NDArray[np.int64]:

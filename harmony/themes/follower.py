@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import lru_cache
 from typing import Literal
 
 import numpy as np
@@ -86,39 +85,46 @@ def _mend_head(answered: list[Pitch], pitches: tuple[Pitch, ...], key: Key) -> l
     return mended
 
 
-def answer_codes(
-    pitches: tuple[Pitch, ...], first: Pitch, motion: Motion, steps: int, kind: AnswerKind, key: Key
-) -> Ints:
-    """Give what :func:`answer_pitches` gives, as the codes of :class:`Track`, without spelling.
+@dataclass(frozen=True, slots=True)
+class AnswerCodes:
+    """What :func:`answer_pitches` gives for every interval, as codes of :class:`Track`.
 
-    The sweep over every interval needs only these.
+    The sweep over every interval needs only these; spelling is left for what is shown.
     """
-    if kind == "tonal":
-        answered = answer_pitches(pitches, first, motion, steps, kind, key)
-        return np.array([pitch_to_code(pitch) for pitch in answered], np.int16)
-    sign = -1 if motion.endswith("contrary") else 1
-    step, alter = _places(pitches, key)
-    shift = first.staff_step + steps - sign * step[0]
-    if kind == "plain":
-        return _place_codes(shift + sign * step, 0 * alter, key)
-    diatonic = _place_codes(shift + sign * step, sign * alter, key)
-    if kind == "diatonic":
-        return diatonic
-    exact = sign * _place_codes(step, alter, key)
-    return np.asarray(exact + (diatonic[0] - exact[0]), np.int16)
 
+    pitches: tuple[Pitch, ...]
+    first: Pitch
+    motion: Motion
+    key: Key
+    step: NDArray[np.int64]
+    alter: NDArray[np.int64]
+    octave: NDArray[np.int64]  # codes of C4 to B4 in the key
 
-@lru_cache(maxsize=64)
-def _places(pitches: tuple[Pitch, ...], key: Key) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
-    places = np.array([pitch_to_place(pitch, key) for pitch in pitches], np.int64)
-    return places[:, 0], places[:, 1]
+    @classmethod
+    def of(cls, pitches: tuple[Pitch, ...], first: Pitch, motion: Motion, key: Key) -> AnswerCodes:
+        """Prepare the pitches of a leader, in the follower's order."""
+        places = np.array([pitch_to_place(pitch, key) for pitch in pitches], np.int64)
+        octave = [pitch_to_code(place_to_pitch(28 + place, 0, key)) for place in range(7)]
+        return cls(pitches, first, motion, key, places[:, 0], places[:, 1], np.array(octave))
 
+    def codes(self, steps: int, kind: AnswerKind) -> Ints:
+        """Give the codes of the answer ``steps`` away."""
+        if kind == "tonal":
+            spelled = answer_pitches(self.pitches, self.first, self.motion, steps, kind, self.key)
+            return np.array([pitch_to_code(pitch) for pitch in spelled], np.int16)
+        sign = -1 if self.motion.endswith("contrary") else 1
+        shift = self.first.staff_step + steps - sign * self.step[0]
+        kept = 0 if kind == "plain" else sign
+        answered = self._at(shift + sign * self.step, kept * self.alter)
+        if kind == "real":
+            exact = sign * self._at(self.step, self.alter)
+            answered = exact + (answered[0] - exact[0])
+        return answered.astype(np.int16)
 
-def _place_codes(step: NDArray[np.int64], alter: NDArray[np.int64], key: Key) -> Ints:
-    """Give the codes of places in a key; a semitone of alteration is seven fifths."""
-    octave = np.array([pitch_to_code(place_to_pitch(28 + place, 0, key)) for place in range(7)])
-    codes = octave[step % 7] + (step // 7 - 4) * 12 * MIDI_PLACE + alter * (MIDI_PLACE + 7)
-    return codes.astype(np.int16)
+    def _at(self, step: NDArray[np.int64], alter: NDArray[np.int64]) -> NDArray[np.int64]:
+        """Give the codes of places in the key; a semitone of alteration is seven fifths."""
+        octaves = (step // 7 - 4) * 12 * MIDI_PLACE
+        return np.asarray(self.octave[step % 7] + octaves + alter * (MIDI_PLACE + 7))
 
 
 def answer_kinds(motion: Motion, steps: int) -> tuple[AnswerKind, ...]:

@@ -17,11 +17,13 @@ from harmony.errors import HarmonyError
 from harmony.pitch import Line, Theme
 from harmony.themes.counterpoint import Judge, judge_rows, lay_motions
 from harmony.themes.degrees import key_of
-from harmony.themes.follower import STEPS, Cell, answer_codes, follower_line
+from harmony.themes.follower import STEPS, AnswerCodes, Cell, follower_line
 from harmony.themes.survey import (
     check_theme,
     lay_follower,
+    leader_codes,
     score_rows,
+    sound_codes,
     weigh_delays,
     weigh_interval,
 )
@@ -127,11 +129,12 @@ def _pair_grid(theme: Theme, judge: Judge) -> tuple[tuple[Fraction, ...], list[F
         shaped, follower, note_of_tick = lay_follower(moved, "direct", Fraction(1), tick)
         motions = lay_motions(leader, follower, delay_ticks, weights, judge)
         share = motions.overlap / leader.ticks
-        first = shaped[0]
+        answers = AnswerCodes.of(shaped, shaped[0], "direct", key)
+        own = leader_codes(leader)
         rows = []
         for steps in STEPS:
-            codes = answer_codes(shaped, first, "direct", steps, "diatonic", key)
-            judged = judge_rows(leader.code, codes[note_of_tick], motions, weights, judge)
+            codes = sound_codes(answers.codes(steps, "diatonic"), follower, note_of_tick)
+            judged = judge_rows(own, codes, motions, weights, judge)
             rows.append(score_rows(judged, motions, share) * usual * weigh_interval(steps))
         grid = np.stack(rows)
         grid[:, 0] = 0.0

@@ -14,20 +14,29 @@ from numpy.typing import NDArray
 
 from harmony.errors import HarmonyError
 from harmony.pitch import MeterMap, Pitch, Theme
-from harmony.themes.counterpoint import Judge, Judged, Motions, judge_rows, lay_motions
+from harmony.themes.counterpoint import (
+    FOLLOWER_SILENT,
+    LEADER_SILENT,
+    Judge,
+    Judged,
+    Motions,
+    judge_rows,
+    lay_motions,
+)
 from harmony.themes.degrees import key_of
 from harmony.themes.follower import (
     MOTIONS,
     STEPS,
     STRETCHES,
+    AnswerCodes,
     AnswerKind,
     Cell,
     Motion,
-    answer_codes,
     answer_kinds,
     shape_rhythm,
 )
 from harmony.themes.tracks import (
+    Ints,
     Track,
     common_tick,
     line_times,
@@ -151,14 +160,18 @@ def _survey_shape(
     key = key_of(theme)
     share = motions.overlap / leader.ticks
     usual = weigh_delays(theme.meters, found.delays) * (1.0 if stretch == 1 else _OTHER_STRETCH)
+    answers = AnswerCodes.of(shaped, first, motion, key)
+    leader_code = leader_codes(leader)
     for index, steps in enumerate(STEPS):
         tried: set[bytes] = set()
         for kind in answer_kinds(motion, steps):
-            codes = answer_codes(shaped, first, motion, steps, kind, key)
+            codes = answers.codes(steps, kind)
             if codes.tobytes() in tried:
                 continue
             tried.add(codes.tobytes())
-            judged = judge_rows(leader.code, codes[note_of_tick], motions, weights, judge)
+            judged = judge_rows(
+                leader_code, sound_codes(codes, follower, note_of_tick), motions, weights, judge
+            )
             score = score_rows(judged, motions, share)
             score *= usual * weigh_interval(steps)
             if trivial:
@@ -204,6 +217,18 @@ def weigh_interval(steps: int) -> float:
     """Weigh an interval: perfect before imperfect, near before far."""
     plain = 1.0 if abs(steps) % 7 in (0, 3, 4) else _IMPERFECT_INTERVAL
     return plain - _PER_STEP * abs(steps) - (_PAST_NINTH if abs(steps) > 8 else 0.0)
+
+
+def sound_codes(codes: Ints, follower: Track, note_of_tick: NDArray[np.intp]) -> Ints:
+    """Spread a follower's codes, one a note, over its ticks, with silence marked."""
+    spread = codes[note_of_tick]
+    spread[~follower.sounding] = FOLLOWER_SILENT
+    return spread
+
+
+def leader_codes(leader: Track) -> Ints:
+    """Give a leader's codes with silence marked."""
+    return np.where(leader.sounding, leader.code, LEADER_SILENT).astype(np.int16)
 
 
 def lay_follower(

@@ -15,8 +15,8 @@ from harmony.themes.follower import (
     MOTIONS,
     STEPS,
     STRETCHES,
+    AnswerCodes,
     Cell,
-    answer_codes,
     answer_kinds,
     answer_pitches,
     follower_line,
@@ -50,7 +50,8 @@ def test_the_sweeps_codes_are_the_spelled_answers(letters, motion, steps, key):
     pitches = tuple(note.pitch for note in theme.line.sounding)
     for kind in answer_kinds(motion, steps):
         spelled = answer_pitches(pitches, pitches[0], motion, steps, kind, key_of(theme))
-        codes = answer_codes(pitches, pitches[0], motion, steps, kind, key_of(theme))
+        answers = AnswerCodes.of(pitches, pitches[0], motion, key_of(theme))
+        codes = answers.codes(steps, kind)
         assert codes.tolist() == [pitch_to_code(pitch) for pitch in spelled]
         assert spelled[0].staff_step == pitches[0].staff_step + steps or kind == "tonal"
 
