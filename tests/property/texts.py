@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from hypothesis import strategies as st
 
 LETTERS = st.sampled_from("ABCDEFG")
@@ -60,7 +62,7 @@ def bars(draw: st.DrawFn) -> str:
     chords = draw(st.lists(CHORDS, min_size=1, max_size=4))
     if shape == "beats":
         places = draw(st.permutations(["1", "1.5", "2", "5/3", "1.25"]))[: len(chords)]
-        ordered = sorted(places, key=lambda place: eval(place, {}))
+        ordered = sorted(places, key=Fraction)
         return " ".join(f"b{p} {c}" for p, c in zip(ordered, chords, strict=True))
     if shape == "slashes":
         return " / ".join(chords)
