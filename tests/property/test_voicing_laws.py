@@ -21,6 +21,8 @@ from tests.property.progressions import NUMERALS, numerals, progressions, small_
 
 CHOIR = small_choir()
 # The measures that no change of register touches.
+# The learnt chorale costs know at what height Bach's voices lie; published ones do not.
+PUBLISHED = "strings"
 FREE_OF_HEIGHT = dict.fromkeys(("register", "low_intervals"), 0)
 
 
@@ -32,7 +34,7 @@ def best_or_none(problem, *args, **kwargs):
 
 
 @given(progressions(most=4), weights(), st.sampled_from(preset_names()))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=35, deadline=None)
 def test_best_equals_enumeration_over_all_voicings(progression, some_weights, preset):
     problem = prepare(progression, CHOIR, preset=preset)
     best = best_or_none(problem, some_weights)
@@ -46,7 +48,7 @@ def test_best_equals_enumeration_over_all_voicings(progression, some_weights, pr
 
 
 @given(progressions(), weights())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=35, deadline=None)
 def test_the_bill_adds_up(progression, some_weights):
     best = best_or_none(prepare(progression, CHOIR), some_weights)
     assume(best is not None)
@@ -62,7 +64,7 @@ def test_the_bill_adds_up(progression, some_weights):
 
 
 @given(numerals(), st.sampled_from([("C", "D", 2), ("F", "G", 2), ("D", "C", -2)]), weights())
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=25, deadline=None)
 def test_transposing_chords_and_registers_keeps_the_cost(chords, keys, some_weights):
     here, there, semitones = keys
     texts = [f"{key}: " + " | ".join(chords) for key in (here, there)]
@@ -74,8 +76,8 @@ def test_transposing_chords_and_registers_keeps_the_cost(chords, keys, some_weig
         ),
     )
     changed = some_weights | FREE_OF_HEIGHT
-    first = best_or_none(prepare(parse(texts[0]), CHOIR), changed)
-    second = best_or_none(prepare(parse(texts[1]), moved), changed)
+    first = best_or_none(prepare(parse(texts[0]), CHOIR, preset=PUBLISHED), changed)
+    second = best_or_none(prepare(parse(texts[1]), moved, preset=PUBLISHED), changed)
     assert (first is None) == (second is None)
     if first is not None and second is not None:
         assert first.cost == pytest.approx(second.cost, abs=1e-9)
@@ -91,7 +93,7 @@ def shifted(pitch, semitones):
 
 
 @given(numerals(), weights())
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=25, deadline=None)
 def test_an_octave_higher_costs_the_same_but_for_height(chords, some_weights):
     text = "Eb: " + " | ".join(chords)
     higher = replace(
@@ -101,8 +103,8 @@ def test_an_octave_higher_costs_the_same_but_for_height(chords, some_weights):
         ),
     )
     changed = some_weights | FREE_OF_HEIGHT
-    first = best_or_none(prepare(parse(text), CHOIR), changed)
-    second = best_or_none(prepare(parse(text), higher), changed)
+    first = best_or_none(prepare(parse(text), CHOIR, preset=PUBLISHED), changed)
+    second = best_or_none(prepare(parse(text), higher, preset=PUBLISHED), changed)
     assert (first is None) == (second is None)
     if first is not None and second is not None:
         assert first.cost == pytest.approx(second.cost, abs=1e-9)
@@ -111,7 +113,7 @@ def test_an_octave_higher_costs_the_same_but_for_height(chords, some_weights):
 
 
 @given(progressions(), weights(), st.integers(2, 7))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=25, deadline=None)
 def test_scaling_the_weights_scales_the_cost_and_keeps_the_notes(progression, some_weights, factor):
     problem = prepare(progression, CHOIR)
     first = best_or_none(problem, some_weights)
@@ -122,7 +124,7 @@ def test_scaling_the_weights_scales_the_cost_and_keeps_the_notes(progression, so
 
 
 @given(progressions(), weights(), st.sampled_from(["perfects", "shape", "crossing", "pin"]))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=35, deadline=None)
 def test_adding_a_rule_never_lowers_the_cost(progression, some_weights, which):
     loose = RuleSet(crossing=4)
     strict = {
@@ -139,7 +141,7 @@ def test_adding_a_rule_never_lowers_the_cost(progression, some_weights, which):
 
 
 @given(numerals(), weights())
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=20, deadline=None)
 def test_renaming_the_parts_changes_nothing(chords, some_weights):
     text = "A: " + " | ".join(chords)
     renamed = replace(
@@ -154,7 +156,7 @@ def test_renaming_the_parts_changes_nothing(chords, some_weights):
 
 
 @given(progressions(most=4), weights())
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=25, deadline=None)
 def test_a_price_is_what_the_pin_then_costs(progression, some_weights):
     problem = prepare(progression, CHOIR)
     best = best_or_none(problem, some_weights)
@@ -172,7 +174,7 @@ def test_a_price_is_what_the_pin_then_costs(progression, some_weights):
 
 
 @given(st.lists(st.sampled_from(NUMERALS), min_size=3, max_size=6))
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=20, deadline=None)
 def test_unlike_alternatives_differ_in_as_many_chords_as_asked(chords):
     problem = prepare(parse("D: " + " | ".join(chords)), ensemble("SATB choir"))
     assume(best_or_none(problem) is not None)
@@ -184,7 +186,7 @@ def test_unlike_alternatives_differ_in_as_many_chords_as_asked(chords):
 
 
 @given(progressions())
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=25, deadline=None)
 def test_every_pitch_is_a_name_of_its_chord(progression):
     best = best_or_none(prepare(progression, CHOIR))
     assume(best is not None)
