@@ -37,11 +37,11 @@ class Shown:
 
     __slots__ = ()
 
-    def to_score(self, alternative: int = 1) -> Any:
+    def to_score(self, alternative: int = 1) -> Any:  # noqa: ARG002 - for those that override it
         """Give the score of alternative ``alternative``, counted from 1."""
         raise TypeError(f"{type(self).__name__} has no score")
 
-    def to_rows(self, alternative: int = 1) -> list[dict[str, Any]]:
+    def to_rows(self, alternative: int = 1) -> list[dict[str, Any]]:  # noqa: ARG002
         """Give the rows of the table that :meth:`to_frame` builds."""
         raise TypeError(f"{type(self).__name__} has no table")
 

@@ -63,7 +63,7 @@ def _as_line(given: Given) -> Line:
     if isinstance(given, Score):
         return part_to_line(given.parts[0])
     if isinstance(given, str | Path):
-        from harmony.reading import read
+        from harmony.reading.opening import read
 
         return part_to_line(read(given).parts[0])
     raise HarmonyError(f"{given!r} is not a melody; give a line, a theme or the path of a score.")
