@@ -56,20 +56,20 @@ from harmony.voicings.learnt_chorale import GRAIN, TABLE
 IDS = "learnt/chorale_ids.csv"
 SOURCE = "bach_chorales"
 
-PENALTY = 10.0
+PENALTY = 12.0
 """How strongly the squares of all rows are held down."""
-CONTEXT = 0.3
+CONTEXT = 0.2
 """How much it counts, besides what he chose after the chord before, what he chose
 knowing the chord after as well; without it the path of least cost through a whole
 chorale is less like his."""
-STRICTNESS = 1.5
+STRICTNESS = 1.25
 """Added to consecutive perfects in similar motion. On the beat Bach seems to write them in 2.5 %
 of his steps, because the faster notes that part them lie between; a progression of
 bare chords has no such notes."""
 FIFTH_PENALTY = 1.0
 """The same as PENALTY, for chords without a fifth."""
 STEPS = 600
-PRECISION = 1e-10
+PRECISION = 1e-13
 
 
 @dataclass(frozen=True, slots=True)

@@ -43,6 +43,11 @@ _SUPPORT = {0: 10, 7: 5, 4: 3, 10: 2, 2: 1}
 _DOUBLINGS = 103
 
 
+def _clip(values: Whole, least: int, most: int) -> Whole:
+    clipped: Whole = np.minimum(np.maximum(values, least), most)
+    return clipped
+
+
 def _name_chords() -> tuple[Whole, Whole]:
     """For every set of intervals above the bass, as bits: the root above it, and the kind."""
     root, kind = np.full(4096, -1, np.int32), np.full(4096, OTHER_KIND, np.int32)
@@ -88,7 +93,8 @@ class Chords:
     @cached_property
     def bass(self) -> Whole:
         """Pitch class of the lowest note."""
-        return self.pitches[0] % 12
+        bass: Whole = self.pitches[0] % 12
+        return bass
 
     @cached_property
     def _above_bass(self) -> Whole:
@@ -147,7 +153,7 @@ class Scene:
     @cached_property
     def near_moves(self) -> Whole:
         """The moves, from 0 for a fifth or more down to 14 for a fifth or more up."""
-        return np.clip(self.moves, -_NEAR, _NEAR) + _NEAR
+        return _clip(self.moves, -_NEAR, _NEAR) + _NEAR
 
     @cached_property
     def doubled(self) -> tuple[Whole, Whole]:
@@ -185,22 +191,32 @@ class Aspect:
     place: Callable[[Whole], Whole] | None = None
 
 
+# Moves by size either way: none, step, third, up to a fifth, wider; 4 is none.
+_SIZES = np.array([0] * 6 + [1] * 3 + [2] * 2 + [3] * 2 + [4], np.int32)
+_SIZES = np.concatenate([_SIZES, 8 - _SIZES[-2::-1]])
+
+
 def _register(scene: Scene) -> Whole:
-    return np.clip(scene.after.pitches - LOWEST, 0, COMPASS - 1)
+    return _clip(scene.after.pitches - LOWEST, 0, COMPASS - 1)
 
 
 def _gaps(scene: Scene) -> Whole:
-    return np.clip(scene.after.gaps, 0, 27)
+    return _clip(scene.after.gaps, 0, 27)
 
 
 def _gap_pairs(scene: Scene) -> Whole:
     gaps = scene.after.gaps
-    return np.clip(gaps[[0, 0, 1]], 0, 27) * 16 + np.clip(gaps[[1, 2, 2]], 0, 15)
+    return _clip(gaps[[0, 0, 1]], 0, 27) * 16 + _clip(gaps[[1, 2, 2]], 0, 15)
+
+
+def _compass(scene: Scene) -> Whole:
+    return _clip(scene.after.pitches[3] - scene.after.pitches[0], 0, COMPASS - 1)[None]
 
 
 def _arrangement(scene: Scene) -> Whole:
     _, tenor, alto, soprano = (scene.after.pitches - scene.after.bass) % 12
-    return ((tenor * 12 + alto) * 12 + soprano)[None]
+    rows: Whole = ((tenor * 12 + alto) * 12 + soprano)[None]
+    return rows
 
 
 def _without_fifth(scene: Scene) -> Whole:
@@ -230,7 +246,7 @@ def _doubling_change(scene: Scene) -> Whole:
 
 
 def _moves(scene: Scene) -> Whole:
-    return np.clip(scene.moves, -_WIDEST, _WIDEST) + _WIDEST
+    return _clip(scene.moves, -_WIDEST, _WIDEST) + _WIDEST
 
 
 def _moves_from_degree(scene: Scene) -> Whole:
@@ -251,22 +267,29 @@ def _moves_to_member(scene: Scene) -> Whole:
     return scene.near_moves * 12 + scene.after.members
 
 
-# Moves by size either way: none, step, third, up to a fifth, wider; 4 is none.
-_SIZES = np.array([0] * 6 + [1] * 3 + [2] * 2 + [3] * 2 + [4], np.int32)
-_SIZES = np.concatenate([_SIZES, 8 - _SIZES[-2::-1]])
-
-
 def _common_tones(scene: Scene) -> Whole:
     is_shared = (scene.after.bits >> scene.before.pitches % 12) & 1
     return is_shared * 9 + _SIZES[_moves(scene)]
 
 
 def _pair_moves(scene: Scene) -> Whole:
-    return scene.near_moves[_LOWER] * 15 + scene.near_moves[_UPPER]
+    rows: Whole = scene.near_moves[_LOWER] * 15 + scene.near_moves[_UPPER]
+    return rows
 
 
 def _classify(interval: Whole) -> Whole:
     return np.where(interval == 0, UNISON, interval % 12)
+
+
+def _pattern(scene: Scene) -> Whole:
+    """Read for every voice whether it rests, steps or leaps, and which way: 625 patterns."""
+    bass, tenor, alto, soprano = _clip(_SIZES[_moves(scene)], 2, 6) - 2
+    rows: Whole = (((bass * 5 + tenor) * 5 + alto) * 5 + soprano)[None]
+    return rows
+
+
+def _total_motion(scene: Scene) -> Whole:
+    return _clip(np.abs(scene.moves).sum(axis=0), 0, 40)[None]
 
 
 def _interval_steps(scene: Scene) -> Whole:
@@ -289,7 +312,8 @@ def place_interval_step(row: Whole) -> Whole:
 
 def _outer_voices(scene: Scene) -> Whole:
     interval = _classify(scene.after.pitches[3] - scene.after.pitches[0])
-    return ((interval * 15 + scene.near_moves[3]) * 3 + np.sign(scene.moves[0]) + 1)[None]
+    rows: Whole = ((interval * 15 + scene.near_moves[3]) * 3 + np.sign(scene.moves[0]) + 1)[None]
+    return rows
 
 
 def _place_outer(row: Whole) -> Whole:
@@ -300,17 +324,17 @@ def _place_outer(row: Whole) -> Whole:
 def _overlap(scene: Scene) -> Whole:
     old, new = scene.before.pitches, scene.after.pitches
     rising, falling = new[:-1] - old[1:], new[1:] - old[:-1]
-    return np.concatenate([np.clip(rising, -8, 6) + 8, 8 - np.clip(falling, -6, 8)])
+    return np.concatenate([_clip(rising, -8, 6) + 8, 8 - _clip(falling, -6, 8)])
 
 
 def _gap_changes(scene: Scene) -> Whole:
-    old, new = (np.clip(chord.gaps, 0, 19) for chord in (scene.before, scene.after))
+    old, new = (_clip(chord.gaps, 0, 19) for chord in (scene.before, scene.after))
     return old * 20 + new
 
 
 def _position(chord: Chords) -> Whole:
     """How far the three upper voices spread, 0 for very close to 6 for very open."""
-    return np.clip((chord.pitches[3] - chord.pitches[1]) // 3, 0, 6)
+    return _clip((chord.pitches[3] - chord.pitches[1]) // 3, 0, 6)
 
 
 def _position_change(scene: Scene) -> Whole:
@@ -319,7 +343,8 @@ def _position_change(scene: Scene) -> Whole:
 
 def _top_degrees(scene: Scene) -> Whole:
     degree = (scene.before.pitches[3] - scene.tonic) % 12
-    return ((scene.near_moves[3] * 12 + degree) * 12 + scene.bass_degree)[None]
+    rows: Whole = ((scene.near_moves[3] * 12 + degree) * 12 + scene.bass_degree)[None]
+    return rows
 
 
 _EACH = tuple((voice,) for voice in range(VOICES))
@@ -332,6 +357,7 @@ ASPECTS = (
     Aspect("gaps", ("spacing",), NEIGHBOURS, 28, _gaps, is_single=True),
     Aspect("gap pairs", ("spacing",), ((0, 1, 2), (0, 1, 2, 3), (1, 2, 3)), 448, _gap_pairs,
            is_single=True),
+    Aspect("compass", ("spacing",), _ALL, COMPASS, _compass, is_single=True),
     Aspect("arrangement", ("spacing",), _ALL, 1728, _arrangement, is_single=True),
     Aspect("doubled in kind", ("doubling",), _ALL, (OTHER_KIND + 1) * 12 * _DOUBLINGS,
            _doubled_in_kind, is_single=True),
@@ -344,6 +370,8 @@ ASPECTS = (
     Aspect("moves", ("motion", "leaps"), _EACH, 27, _moves,
            place=lambda row: (np.abs(row - _WIDEST) > SMALL_MOVE).astype(np.int32)),
     Aspect("pair moves", ("motion",), PAIRS, 225, _pair_moves),
+    Aspect("pattern", ("motion",), _ALL, 625, _pattern),
+    Aspect("total motion", ("motion",), _ALL, 41, _total_motion),
     Aspect("interval steps", ("motion", "consecutive_perfects", "direct_perfects"), PAIRS, 676,
            _interval_steps, place=place_interval_step),
     Aspect("moves from degree", ("resolution",), _EACH, 324, _moves_from_degree, needs_key=True),
