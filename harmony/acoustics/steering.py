@@ -79,6 +79,29 @@ class Wish:
         return cls(frozenset(classes), ((bass, top),) * voices, bass, top)
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Among:
+    """Voicings to choose from, where it is known already which are possible.
+
+    ``rows`` are MIDI numbers, shape (N, n), lowest voice first; ``classes`` the
+    chord's names as semitones above C. ``is_all`` says that there are no others.
+    """
+
+    rows: Rows
+    classes: frozenset[int]
+    is_all: bool = True
+
+    def __post_init__(self) -> None:
+        if self.rows.ndim != 2 or not len(self.rows):
+            raise HarmonyError(
+                "No voicing of this chord is left to choose from; other outer notes or wider"
+                " registers are accepted."
+            )
+
+
+Field = Wish | Among
+
+
 @dataclass(frozen=True, slots=True)
 class Chosen:
     """A voicing, lowest note first, as MIDI numbers, and what it was chosen by.
@@ -101,7 +124,7 @@ class Chosen:
         )
 
 
-def spread_like_series(wish: Wish, root: int | None = None) -> Chosen:
+def spread_like_series(wish: Field, root: int | None = None) -> Chosen:
     """Spread a chord like the harmonic series.
 
     The voicing with the smallest :func:`~harmony.acoustics.profile.series_profile`
@@ -114,7 +137,7 @@ def spread_like_series(wish: Wish, root: int | None = None) -> Chosen:
     return choose(wish, far_from_series)
 
 
-def sit_on_fundamental(wish: Wish, fundamental: int) -> Chosen:
+def sit_on_fundamental(wish: Field, fundamental: int) -> Chosen:
     """Choose the voicing that a given fundamental (MIDI) explains best.
 
     The value is what is lacking to the full support of
@@ -125,7 +148,7 @@ def sit_on_fundamental(wish: Wish, fundamental: int) -> Chosen:
     HarmonyError
         If the fundamental lies above every lowest note that could be chosen.
     """
-    highest_bass = wish.registers[0][1] if wish.bass is None else wish.bass
+    highest_bass = _highest_bass(wish)
     if fundamental > highest_bass:
         raise HarmonyError(
             f"The fundamental {spell_midi(fundamental)} lies above the chord, whose lowest note is"
@@ -142,7 +165,7 @@ def sit_on_fundamental(wish: Wish, fundamental: int) -> Chosen:
     return choose(wish, unexplained)
 
 
-def choose_least_rough(wish: Wish, amplitudes: ArrayLike | None = None) -> Chosen:
+def choose_least_rough(wish: Field, amplitudes: ArrayLike | None = None) -> Chosen:
     """Choose the voicing with the least Hutchinson-Knopoff roughness.
 
     ``amplitudes`` are of the partials, shape (p,) or (n, p), lowest voice first;
@@ -151,12 +174,12 @@ def choose_least_rough(wish: Wish, amplitudes: ArrayLike | None = None) -> Chose
     return _choose_by_roughness(wish, amplitudes, sign=1.0)
 
 
-def choose_most_rough(wish: Wish, amplitudes: ArrayLike | None = None) -> Chosen:
+def choose_most_rough(wish: Field, amplitudes: ArrayLike | None = None) -> Chosen:
     """Choose the voicing with the most Hutchinson-Knopoff roughness (see the least)."""
     return _choose_by_roughness(wish, amplitudes, sign=-1.0)
 
 
-def choose(wish: Wish, objective: Objective) -> Chosen:
+def choose(wish: Field, objective: Objective) -> Chosen:
     """Choose the best voicing by any measure; of equals the lowest-lying wins."""
     rows, complete = list_voicings(wish, objective)
     values = objective(rows)
@@ -164,8 +187,10 @@ def choose(wish: Wish, objective: Objective) -> Chosen:
     return Chosen(tuple(rows[best].tolist()), float(values[best]), len(rows), complete)
 
 
-def list_voicings(wish: Wish, objective: Objective) -> tuple[Rows, bool]:
+def list_voicings(wish: Field, objective: Objective) -> tuple[Rows, bool]:
     """Give the voicings that keep to a wish, and whether these are all of them.
+
+    Those given as :class:`Among` are taken as they stand.
 
     Beyond 100,000 those are dropped whose lower notes are worst by the
     objective. Rows are in rising order, the lowest note first.
@@ -175,6 +200,8 @@ def list_voicings(wish: Wish, objective: Objective) -> tuple[Rows, bool]:
     HarmonyError
         If no voicing keeps to the wish.
     """
+    if isinstance(wish, Among):
+        return wish.rows, wish.is_all
     complete = True
     rows = _first_notes(wish)
     for voice in range(1, len(wish.registers)):
@@ -195,7 +222,7 @@ def list_voicings(wish: Wish, objective: Objective) -> tuple[Rows, bool]:
     return rows, complete
 
 
-def _choose_by_roughness(wish: Wish, amplitudes: ArrayLike | None, *, sign: float) -> Chosen:
+def _choose_by_roughness(wish: Field, amplitudes: ArrayLike | None, *, sign: float) -> Chosen:
     levels = np.asarray(plain_amplitudes(_PARTIALS) if amplitudes is None else amplitudes)
     between = _pair_table(levels if levels.ndim == 1 else levels.mean(axis=0))
 
@@ -211,6 +238,12 @@ def _choose_by_roughness(wish: Wish, amplitudes: ArrayLike | None, *, sign: floa
     measured = measure_roughness(rows, levels).hutchinson_knopoff
     best = int((sign * np.round(measured, 9)).argmin())
     return Chosen(tuple(rows[best].tolist()), float(measured[best]), len(rows), complete)
+
+
+def _highest_bass(wish: Field) -> int:
+    if isinstance(wish, Among):
+        return int(wish.rows.min(axis=1).max())
+    return wish.registers[0][1] if wish.bass is None else wish.bass
 
 
 def _pair_table(levels: Values) -> Values:

@@ -12,6 +12,7 @@ import ipywidgets
 
 from harmony.errors import TextError
 from harmony.instruments.catalogue import ensemble_names
+from harmony.pitch.spelling import Pitch
 from harmony.sketchbook import Sketchbook
 from harmony.voicings.costs import standard_costs
 from harmony.workbench.history import History
@@ -31,6 +32,7 @@ from harmony.workbench.progression.keeping import (
 from harmony.workbench.progression.opening import QUARTERS_PER_MINUTE, opening_choices
 from harmony.workbench.progression.picture import draw_work
 from harmony.workbench.progression.presenter import (
+    dearest_slot,
     lifted_message,
     present_account,
     present_alternatives,
@@ -54,6 +56,7 @@ from harmony.workbench.progression.work import (
     find_prices,
     fitting_pins,
 )
+from harmony.workbench.spacing.view import Scene, SpacingPanel
 
 SETTLING_SECONDS = 0.08  # after the last step of a slider, before the alternatives are sought
 CHOOSE_HINT = "Choose a note with the arrow keys or a click beside it; a click on it pins it."
@@ -96,6 +99,7 @@ class ProgressionDesk:
         self.cards = Cards(label="Alternatives")
         self.bill = Bill(hint=CHOOSE_HINT)
         self.sliders = Sliders(items=_slider_items(), values={})
+        self.spacing = SpacingPanel(ensembles=ensemble_names(), pin_chord=self._pin_chord)
         self.terms = Sliders(title="All the terms", items=_term_items(), values={})
         self.screen = ipywidgets.VBox(
             [
@@ -107,6 +111,7 @@ class ProgressionDesk:
                 self.sliders,
                 self.cards,
                 self.bill,
+                self.spacing.box,
                 self.terms,
             ]
         )
@@ -161,6 +166,7 @@ class ProgressionDesk:
         else:
             self.history = self.history.look(choices)
             self.work = _with_choices(self.work, choices)
+            self._show_spacing()
             self._fill_in()
 
     def _take_candidate(self, place: int) -> None:
@@ -170,6 +176,14 @@ class ProgressionDesk:
         pin = self._pin_at(*chosen, pitch=self._candidates[place].pitch)
         choices = self.history.present
         choices = choices.without_pin(pin) if pin in choices.pins else choices.with_pin(pin)
+        self._search(choices)
+
+    def _pin_chord(self, slot: int, pitches: tuple[Pitch, ...]) -> None:
+        choices = self.history.present
+        if choices.chosen is None:
+            choices = choices.with_chosen((slot, len(pitches) - 1))
+        for voice, pitch in enumerate(pitches):
+            choices = choices.with_pin(self._pin_at(slot, voice, pitch=pitch))
         self._search(choices)
 
     def _take_letter(self, letter: str) -> None:
@@ -243,6 +257,7 @@ class ProgressionDesk:
             label=content.label,
         )
         self.result.say(present_result(self.work))
+        self._show_spacing()
 
     def _fill_in(self) -> None:
         self._waiting = None
@@ -255,6 +270,13 @@ class ProgressionDesk:
         with self.cards.hold_sync():
             self.cards.items = present_alternatives(self.work)
             self.cards.revision = self.sheet.revision
+
+    def _show_spacing(self) -> None:
+        chosen = self.work.choices.chosen
+        number, voice = chosen if chosen else (dearest_slot(self.work), None)
+        slot = self.work.problem.progression.slots[number]
+        seconds = float(slot.duration) * 60.0 / self.player.quarters_per_minute
+        self.spacing.show(Scene(self.work.problem, self.work.shown, number, voice, seconds))
 
     def _show_bill(self) -> None:
         account, chosen = present_account(self.work), self.work.choices.chosen

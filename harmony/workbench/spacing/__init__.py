@@ -1,0 +1,1 @@
+"""Spacing against the harmonic series: seen, heard and steered by."""

@@ -1,0 +1,113 @@
+"""The chord engraved on two staves, at the heights of a pitch axis."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from harmony.pitch.spelling import Pitch
+from harmony.workbench.spacing.axis import Axis, letters_above_middle
+from harmony.workbench.spacing.glyph import (
+    ACCIDENTALS,
+    BASS_CLEF,
+    TREBLE_CLEF,
+    WHOLE_NOTE,
+    draw_glyph,
+)
+from harmony.workbench.spacing.pen import draw_line
+
+#: Lines of the bass and treble staff, as letters above C4.
+STAVES = ((-10, -8, -6, -4, -2), (2, 4, 6, 8, 10))
+CLEFS = ((BASS_CLEF, -4), (TREBLE_CLEF, 4))
+HEAD_WIDTH = 1.62  # in staff spaces, as all that follows
+CLEF_AT = 0.5
+HEAD_AT = 6.2
+FIRST_ACCIDENTAL = 1.15  # left of the heads
+NEXT_ACCIDENTAL = 1.05
+ACCIDENTAL_REACH = 6  # letters between two accidentals that may stand in one column
+STAFF_WIDTH = 10.0
+LINE_WIDTH = 0.075
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """A notehead on the picture: where its middle lies, left and right."""
+
+    left: float
+    right: float
+    y: float
+
+
+def draw_chord(pitches: Sequence[Pitch], axis: Axis, left: float) -> tuple[list[str], list[Head]]:
+    """Draw a chord of whole notes, lowest first; give the marks and where the heads are."""
+    space = axis.space
+    right = left + STAFF_WIDTH * space
+    thin = max(0.7, LINE_WIDTH * space)
+    marks = [
+        draw_line((left, axis.y_of_letter(line)), (right, axis.y_of_letter(line)), width=thin)
+        for staff in STAVES
+        for line in staff
+    ]
+    ends = axis.y_of_letter(STAVES[1][-1]), axis.y_of_letter(STAVES[0][0])
+    marks.append(draw_line((left, ends[0]), (left, ends[1]), width=thin))
+    for clef, line in CLEFS:
+        marks.append(draw_glyph(clef, left + CLEF_AT * space, axis.y_of_letter(line), space))
+    places = [letters_above_middle(pitch) for pitch in pitches]
+    sides = _sides_of(places)
+    heads = []
+    for place, side in zip(places, sides, strict=True):
+        x = left + (HEAD_AT + side * (HEAD_WIDTH - 0.1)) * space
+        y = axis.y_of_letter(place)
+        marks += _ledger_lines(place, x, axis, thin)
+        marks.append(draw_glyph(WHOLE_NOTE, x, y, space))
+        heads.append(Head(x, x + HEAD_WIDTH * space, y))
+    columns = _columns_of([(p, pitch.alter) for p, pitch in zip(places, pitches, strict=True)])
+    for place, pitch, column in zip(places, pitches, columns, strict=True):
+        if pitch.alter in ACCIDENTALS:
+            x = left + (HEAD_AT - FIRST_ACCIDENTAL - column * NEXT_ACCIDENTAL) * space
+            marks.append(draw_glyph(ACCIDENTALS[pitch.alter], x, axis.y_of_letter(place), space))
+    return marks, heads
+
+
+def _sides_of(places: Sequence[int]) -> list[int]:
+    """Give 1 for heads that stand to the right, so that seconds and unisons do not overlap."""
+    sides: list[int] = []
+    for number, place in enumerate(places):
+        is_near = number > 0 and place - places[number - 1] <= 1
+        sides.append(1 - sides[-1] if is_near else 0)
+    return sides
+
+
+def _columns_of(signs: Sequence[tuple[int, int]]) -> list[int]:
+    """Give the column of each accidental, 0 next to the heads, so that none overlap."""
+    lowest_free: list[int] = []  # by column: the letter its next accidental may have at least
+    columns = []
+    for place, alter in signs:
+        if alter == 0:
+            columns.append(0)
+            continue
+        column = next((n for n, free in enumerate(lowest_free) if place >= free), len(lowest_free))
+        if column == len(lowest_free):
+            lowest_free.append(0)
+        lowest_free[column] = place + ACCIDENTAL_REACH
+        columns.append(column)
+    return columns
+
+
+def _ledger_lines(place: int, x: float, axis: Axis, width: float) -> list[str]:
+    lowest, highest = STAVES[0][0], STAVES[1][-1]
+    if place == 0:
+        lines = [0]
+    elif place > highest:
+        lines = list(range(highest + 2, place + 1, 2))
+    else:
+        lines = list(range(lowest - 2, place - 1, -2))
+    reach = 0.4 * axis.space
+    return [
+        draw_line(
+            (x - reach, axis.y_of_letter(line)),
+            (x + HEAD_WIDTH * axis.space + reach, axis.y_of_letter(line)),
+            width=width * 1.3,
+        )
+        for line in lines
+    ]
