@@ -109,8 +109,13 @@ class Desk:
         return self.sheet.locator(".hw-pinned")
 
     def costs(self) -> list[float]:
-        return [float(text) for text in self.sheet.locator(".hw-under text").all_text_contents()]
+        return [to_number(text) for text in self.sheet.locator(".hw-under text").all_text_contents()]
 
     def total(self) -> float:
-        told = self.page.get_by_text(re.compile("^Cost [0-9.]+")).inner_text()
-        return float(re.match(r"Cost ([0-9.]+?)\.? ", told)[1])
+        told = self.page.get_by_text(re.compile(r"^Cost \S+ in all")).inner_text()
+        return to_number(told.split()[1])
+
+
+def to_number(text: str) -> float:
+    """Read a number as the desk writes it."""
+    return float(text.replace("\u2212", "-"))

@@ -51,7 +51,7 @@ def clean_environment(home: Path) -> dict[str, str]:
 def serve_workbench(place: Path, *, browser: str) -> Iterator[Served]:
     """Run ``harmony workbench`` on a new folder in ``place`` until the block ends."""
     folder, home = place / "sketchbook", place / "home"
-    home.mkdir()
+    home.mkdir(exist_ok=True)
     process = subprocess.Popen(
         [sys.executable, "-m", "harmony", "workbench", str(folder), "--no-browser"],
         env=clean_environment(home),

@@ -68,10 +68,14 @@ class Choices:
 
     def with_slider(self, name: str, step: int) -> Choices:
         """Give the choices with one slider moved; a new search begins."""
+        if dict(self.sliders).get(name, 0) == step:
+            return self
         return replace(self, sliders=_put(self.sliders, name, step), letter=FIRST_LETTER)
 
     def with_term(self, name: str, step: int) -> Choices:
         """Give the choices with one term's weight moved; a new search begins."""
+        if dict(self.terms).get(name, 0) == step:
+            return self
         return replace(self, terms=_put(self.terms, name, step), letter=FIRST_LETTER)
 
     def with_pin(self, pin: PinnedNote) -> Choices:

@@ -42,7 +42,8 @@ def write_signs(sentence: str) -> str:
 def write_cost(cost: float) -> str:
     """Write a cost with one decimal, whole where it is whole."""
     rounded = round(cost, 1)
-    return f"{rounded:.0f}" if rounded == int(rounded) else f"{rounded:.1f}"
+    digits = f"{abs(rounded):.0f}" if rounded == int(rounded) else f"{abs(rounded):.1f}"
+    return f"\u2212{digits}" if rounded < 0 else digits
 
 
 def write_more(cost: float) -> str:

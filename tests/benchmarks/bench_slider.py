@@ -1,0 +1,139 @@
+"""A slider's step on desk 1 until it is painted, against an empty widget's round trip.
+
+Both on the same page of the real JupyterLab, in turn: four voices by sixteen
+chords. Aims on two cores at rest: a step within the empty round trip plus 60 ms,
+a click on a note within the round trip plus 25 ms (medians).
+"""
+
+from __future__ import annotations
+
+import json
+import statistics
+import subprocess
+import sys
+from pathlib import Path
+
+import nbformat
+import pytest
+from nbformat import v4
+
+from harmony.resources import find_desks
+from tests.browser.desk import Desk
+from tests.browser.finding import find_browser
+from tests.browser.serving import clean_environment, open_page, serve_workbench
+
+pytestmark = [pytest.mark.benchmark, pytest.mark.browser, pytest.mark.timeout(900)]
+
+ROUNDS = 40
+TEXT = "D: I | V6 | vi | IV6 | I64 | ii65 | V7 | I | vi | iii | IV | ii6 | V | V42 | I6 | I"
+ECHO = '''
+import anywidget, traitlets
+
+class Echo(anywidget.AnyWidget):
+    _esm = """
+    export default { render({ model, el }) {
+        el.classList.add("bench-echo");
+        el.echo = () => new Promise(done => {
+            const start = performance.now();
+            const answer = () => {
+                model.off("change:pong", answer);
+                done(performance.now() - start);
+            };
+            model.on("change:pong", answer);
+            model.set("ping", model.get("ping") + 1);
+            model.save_changes();
+        });
+    } };
+    """
+    ping = traitlets.Int(0).tag(sync=True)
+    pong = traitlets.Int(0).tag(sync=True)
+
+    def __init__(self):
+        super().__init__()
+        self.observe(lambda change: setattr(self, "pong", change.new), names="ping")
+
+Echo()
+'''
+DESK = f'''
+from harmony.workbench.progression.state import Choices
+from harmony.workbench.progression.view import ProgressionDesk
+
+ProgressionDesk(Choices({TEXT!r}, "SATB choir"))
+'''
+PAINTED = """
+    const painted = act => new Promise(done => {
+        const score = document.querySelector('.hw-score');
+        const before = score.dataset.revision;
+        const start = performance.now();
+        const look = () => score.dataset.revision === before
+            ? requestAnimationFrame(look)
+            : requestAnimationFrame(() => setTimeout(() => done(performance.now() - start)));
+        act();
+        requestAnimationFrame(look);
+    });
+"""
+STEP = (
+    "index => {" + PAINTED + """
+    const slider = document.querySelectorAll('.hw-sliders input')[index % 3];
+    return painted(() => {
+        slider.value = index % 2 ? 1 : -1;
+        slider.dispatchEvent(new Event('input'));
+    });
+}"""
+)
+CLICK = (
+    "() => {" + PAINTED + """
+    const head = document.querySelector('[data-id=s3v1] .notehead');
+    const box = head.getBoundingClientRect();
+    const at = {bubbles: true, clientX: box.x + box.width / 2, clientY: box.y + box.height / 2};
+    return painted(() => head.dispatchEvent(new MouseEvent('click', at)));
+}"""
+)
+
+
+def prepare_folder(place: Path) -> None:
+    """Put a desk with sixteen chords and an echo into the folder, signed as its owner's own."""
+    desks = place / "sketchbook" / "desks"
+    desks.mkdir(parents=True)
+    for name in (path.name for path in find_desks().glob("*.ipynb")):
+        (desks / name).write_text(nbformat.writes(v4.new_notebook()), encoding="utf-8")
+    notebook = v4.new_notebook(cells=[v4.new_code_cell(DESK), v4.new_code_cell(ECHO)])
+    path = desks / "progression.ipynb"
+    path.write_text(nbformat.writes(notebook), encoding="utf-8")
+    sign = (
+        "import sys, nbformat; from nbformat.sign import NotebookNotary as N;"
+        "N().sign(nbformat.read(sys.argv[1], as_version=4))"
+    )
+    subprocess.run(
+        [sys.executable, "-c", sign, str(path)], env=clean_environment(place / "home"), check=True
+    )
+
+
+def test_a_slider_s_step(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    prepare_folder(tmp_path)
+    steps, clicks, echoes = [], [], []
+    with (
+        serve_workbench(tmp_path, browser=find_browser()) as served,
+        open_page(served) as page,
+    ):
+        desk = Desk(page, served.folder)
+        desk.wait_until_ready()
+        page.locator(".bench-echo").wait_for(state="attached")
+        for number in range(ROUNDS):
+            echoes.append(page.evaluate("() => document.querySelector('.bench-echo').echo()"))
+            steps.append(page.evaluate(STEP, number))
+            desk.rests()
+            clicks.append(page.evaluate(CLICK))
+            desk.rests()
+    medians = {
+        name: round(statistics.median(times), 1)
+        for name, times in (("round trip", echoes), ("slider", steps), ("click", clicks))
+    }
+    with capsys.disabled():
+        over = medians["slider"] - medians["round trip"]
+        print(
+            f"\nmilliseconds, medians of {ROUNDS}: {json.dumps(medians)};"
+            f" a step is {over:.0f} ms over the round trip (aim 60),"
+            f" {medians['slider'] / medians['round trip']:.1f} times it"
+        )
+    assert len(steps) == ROUNDS
