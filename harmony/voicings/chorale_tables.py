@@ -25,6 +25,7 @@ _LOWER, _UPPER = (np.array(side) for side in zip(*PAIRS, strict=True))
 
 FIFTH, OCTAVE, UNISON = 7, 0, 12
 OBLIQUE, SIMILAR, CONTRARY, PARALLEL = range(4)
+_KIND_BY_SIGN = np.array([OBLIQUE, SIMILAR, CONTRARY], np.int32)  # 0, +, and - by wrapping
 SMALL_MOVE = 4  # a third; wider is a leap
 _WIDEST = 13
 _NEAR = 7
@@ -295,10 +296,12 @@ def _total_motion(scene: Scene) -> Whole:
 def _interval_steps(scene: Scene) -> Whole:
     low, high = scene.moves[_LOWER], scene.moves[_UPPER]
     old, new = scene.before.pitches, scene.after.pitches
-    same = np.where(low == high, PARALLEL, SIMILAR)
-    kind = np.where(low * high > 0, same, np.where(low * high < 0, CONTRARY, OBLIQUE))
+    together = low * high
+    kind: Whole = _KIND_BY_SIGN.take(np.sign(together), mode="wrap")
+    kind += (PARALLEL - SIMILAR) * ((low == high) & (together > 0))
     classes = _classify(old[_UPPER] - old[_LOWER]) * 13 + _classify(new[_UPPER] - new[_LOWER])
-    return classes * 4 + kind
+    rows: Whole = classes * 4 + kind
+    return rows
 
 
 def place_interval_step(row: Whole) -> Whole:
