@@ -18,6 +18,8 @@ from harmony.voicings.rules import RuleSet
 LARGEST_WEIGHT = 1_000_000.0
 TABLE = "voicing/presets.toml"
 FOUR = 4
+DECIMALS = 4
+"""Weights finer than this are rounded, so that costs add up exactly."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +87,7 @@ def load_preset(name: str, voices: int = 0) -> Preset:
 
 
 def merge_weights(base: Mapping[str, float], changes: Mapping[str, Any] | None) -> dict[str, float]:
-    """Give `base` with some weights changed.
+    """Give `base` with some weights changed, to the nearest ten-thousandth.
 
     Raises HarmonyError for an unknown term, and for a weight that is not a number
     from 0 to a million.
@@ -107,5 +109,5 @@ def merge_weights(base: Mapping[str, float], changes: Mapping[str, Any] | None) 
                 f"The weight of {term} is {value}; it must be a number from 0 to 1000000.",
                 where=term,
             )
-        merged[term] = weight
+        merged[term] = round(weight, DECIMALS)
     return merged

@@ -47,10 +47,10 @@ def test_best_equals_enumeration_over_all_voicings(progression, some_weights, pr
     assert best.cost == pytest.approx(cheapest.value, abs=1e-9)
 
 
-@given(progressions(), weights())
+@given(progressions(), weights(), st.floats(0, 9))
 @settings(max_examples=35, deadline=None)
-def test_the_bill_adds_up(progression, some_weights):
-    best = best_or_none(prepare(progression, CHOIR), some_weights)
+def test_the_bill_adds_up(progression, some_weights, fine_weight):
+    best = best_or_none(prepare(progression, CHOIR), some_weights | {"motion": fine_weight})
     assume(best is not None)
     assert sum(best.term_costs.values()) == pytest.approx(best.cost, abs=1e-9)
     assert best.slot_costs.sum() == pytest.approx(best.cost, abs=1e-9)
