@@ -7,6 +7,7 @@ Verovio is imported when the first picture is drawn. A score goes to it as MEI
 from __future__ import annotations
 
 import json
+import re
 import threading
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -46,8 +47,13 @@ PAPER: Mapping[str, Any] = {
     "breaks": "auto",
     "header": "none",
     "footer": "none",
-    "smuflTextFont": "none",
+    "smuflTextFont": "linked",
 }
+_SIGNS = {"\uea64": "♭", "\uea65": "♮", "\uea66": "♯"}
+_ACCIDENTAL = re.compile(
+    r'<tspan font-family="Leipzig" font-size="(\d+)px">([\uea64-\uea66])</tspan>'
+)
+_TEXT_TO_MUSIC_SIZE = 405 / 720  # verovio's sizes of letters and of accidentals among them
 _threads = threading.local()
 
 
@@ -96,11 +102,25 @@ def engrave(
     engraver = _toolkit()
     # Options stay in a toolkit, so every drawing sets all of them again.
     engraver.resetOptions()
-    engraver.setOptions({**layout, **options})
+    chosen = {**layout, **options}
+    if chosen["smuflTextFont"] == "none" and any(tempo.is_shown for tempo in score.tempi):
+        chosen["smuflTextFont"] = "embedded"  # for the note of a metronome mark
+    engraver.setOptions(chosen)
     if not engraver.loadData(write_mei(score, concert=concert)):
         raise HarmonyError("The score cannot be engraved; it can still be saved as MusicXML.")
     pages = tuple(engraver.renderToSVG(page + 1) for page in range(engraver.getPageCount()))
+    if chosen["smuflTextFont"] != "linked":
+        pages = tuple(_ACCIDENTAL.sub(_plain_accidental, page) for page in pages)
     return Engraving(pages, _find_moments(engraver) if has_moments else ())
+
+
+def _plain_accidental(match: re.Match[str]) -> str:
+    """Give an accidental inside text as a sign that text fonts have.
+
+    Verovio sets it in its music font, which a page would have to carry (60 kB).
+    """
+    size = round(int(match[1]) * _TEXT_TO_MUSIC_SIZE)
+    return f'<tspan font-size="{size}px">{_SIGNS[match[2]]}</tspan>'
 
 
 def _toolkit() -> toolkit:

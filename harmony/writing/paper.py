@@ -1,0 +1,70 @@
+"""Scores on paper and as pictures: SVG, PNG and PDF, without any font or system library."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from harmony.errors import HarmonyError
+from harmony.saving import save_bytes
+from harmony.scoring.score import Score
+from harmony.writing.engraving import PAPER, engrave
+from harmony.writing.flatten import Page, flatten
+
+_POINTS_PER_PIXEL = 72 / 96
+_USUAL_DPI = 200
+
+
+def engrave_pages(score: Score, *, concert: bool = False) -> tuple[Page, ...]:
+    """Engrave a score on A4 pages, as plain shapes with all text outlined."""
+    # At scale 100 a verovio unit (a tenth of a millimetre) is a pixel.
+    pages = engrave(score, concert=concert, layout=PAPER).pages
+    return tuple(flatten(page) for page in pages)
+
+
+def write_png(page: Page, *, dots_per_inch: int = _USUAL_DPI) -> bytes:
+    """Give a page as PNG on white. A4 is 210 mm wide whatever the resolution."""
+    import resvg_py
+
+    width = round(210 / 25.4 * dots_per_inch)
+    return bytes(resvg_py.svg_to_bytes(svg_string=page.to_svg(), background="white", width=width))
+
+
+def write_pdf(pages: tuple[Page, ...], *, title: str = "") -> bytes:
+    """Give pages as a PDF of A4 sheets; every sign is a curve, so it prints anywhere."""
+    from fpdf import FPDF
+    from fpdf.svg import SVGObject
+
+    document = FPDF(unit="pt", format="A4")
+    document.set_margin(0)
+    document.set_auto_page_break(auto=False)
+    if title:
+        document.set_title(title)
+    for page in pages:
+        document.add_page()
+        drawing = SVGObject(page.to_svg())
+        drawing.draw_to_page(document)
+    return bytes(document.output())
+
+
+def save_picture(score: Score, path: Path, *, overwrite: bool = False) -> tuple[Path, ...]:
+    """Save a score as ``.pdf``, or each page as ``.svg`` or ``.png``.
+
+    Further pages of a picture are numbered: ``hymn.png``, ``hymn 2.png``.
+
+    Raises
+    ------
+    HarmonyError
+        For another ending, or a file already there without ``overwrite``.
+    """
+    ending = path.suffix.lower()
+    if ending not in (".pdf", ".svg", ".png"):
+        raise HarmonyError(f"{path.name} is no picture; .pdf, .svg and .png are accepted.")
+    pages = engrave_pages(score)
+    if ending == ".pdf":
+        return (save_bytes(path, write_pdf(pages, title=score.title), overwrite=overwrite),)
+    saved = []
+    for number, page in enumerate(pages, start=1):
+        name = path if number == 1 else path.with_name(f"{path.stem} {number}{path.suffix}")
+        data = page.to_svg().encode() if ending == ".svg" else write_png(page)
+        saved.append(save_bytes(name, data, overwrite=overwrite))
+    return tuple(saved)

@@ -1,0 +1,137 @@
+"""Pictures: loaded without a warning, traceable note by note, right without any font."""
+
+from __future__ import annotations
+
+import re
+import zlib
+from concurrent.futures import ThreadPoolExecutor
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+import verovio
+from hypothesis import HealthCheck, Phase, given, settings
+
+from harmony.chords.leadsheet import read_symbol
+from harmony.chords.roman import read_numeral
+from harmony.errors import HarmonyError
+from harmony.pitch import Key, MeterMap, Pitch
+from harmony.scoring import Event, Harmony, Part, Score, Staff, Tempo, event_of_id
+from harmony.writing import engraving
+from harmony.writing.engraving import engrave
+from harmony.writing.mei import write_mei
+from harmony.writing.paper import engrave_pages, save_picture, write_pdf, write_png
+from harmony.writing.symbol import engrave_symbol, split_numeral
+from tests.unit.writing.random_scores import scores
+
+
+def small_score() -> Score:
+    events = tuple(
+        Event(Fraction(i), Fraction(1), (Pitch.from_text(name),), id=f"s{i}")
+        for i, name in enumerate(("C4", "F#4", "Bb4", "C5"))
+    ) + (Event(Fraction(4), Fraction(6), (Pitch.from_text("E4"), Pitch.from_text("G4")), id="s4"),)
+    harmonies = (
+        Harmony(Fraction(0), read_symbol("Bb7b9/Ab"), "Bb7b9/Ab"),
+        Harmony(Fraction(4), read_numeral("viio65/V", Key.from_text("C")), "", "viio65/V"),
+    )
+    return Score(
+        (Part("Viola", (Staff(events),)),),
+        MeterMap.steady("4/4"),
+        (Tempo(Fraction(0), 72.0, "Lento"),),
+        harmonies,
+    )
+
+
+def test_random_scores_load_from_mei_without_a_warning(capfd: pytest.CaptureFixture[str]) -> None:
+    logs = set()
+
+    @settings(
+        max_examples=20,
+        deadline=None,
+        phases=[Phase.explicit, Phase.reuse, Phase.generate],
+        suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
+    )
+    @given(scores())
+    def check(score: Score) -> None:
+        capfd.readouterr()
+        verovio.enableLog(verovio.LOG_WARNING)
+        toolkit = verovio.toolkit()
+        assert toolkit.loadData(write_mei(score))
+        toolkit.renderToSVG(1)
+        verovio.enableLog(verovio.LOG_OFF)
+        logs.add("".join(capfd.readouterr()))
+
+    check()
+    assert logs == {""}
+
+
+def test_every_drawn_note_leads_back_to_its_event() -> None:
+    svg = engrave(small_score()).svg
+    drawn = re.findall(r'data-id="([^"]+)" data-class="note"', svg) or re.findall(
+        r'data-class="note"[^>]*data-id="([^"]+)"', svg
+    )
+    # The last chord is tied over a bar line: two notes, three bars.
+    assert len(drawn) == 4 + 2 * 2
+    assert {event_of_id(name) for name in drawn} == {"s0", "s1", "s2", "s3", "s4"}
+
+
+def test_moments_tell_when_each_note_sounds() -> None:
+    moments = engrave(small_score(), has_moments=True).moments
+    assert [moment.quarters for moment in moments if moment.on][:4] == [0, 1, 2, 3]
+    assert moments[0].on == ("s0",)
+    assert moments[1].seconds == pytest.approx(60 / 72, abs=0.002)
+
+
+def test_worker_threads_draw_the_same_picture() -> None:
+    score = small_score()
+
+    def notes(svg: str) -> int:
+        return svg.count('data-class="note"')
+
+    with ThreadPoolExecutor(2) as pool:
+        found = list(pool.map(lambda _: notes(engrave(score).svg), range(4)))
+    assert found == [notes(engrave(score).svg)] * 4
+
+
+def test_a_score_that_cannot_be_engraved_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(engraving, "write_mei", lambda *_, **__: "<mei>broken")
+    with pytest.raises(HarmonyError, match="cannot be engraved"):
+        engrave(small_score())
+
+
+def test_accidentals_in_text_are_musical_signs() -> None:
+    svg = engrave(small_score()).svg
+    assert "B♭7♭9/A♭" in re.sub(r"<[^>]*>", "", svg)
+    without = Score(small_score().parts, small_score().meters, harmonies=small_score().harmonies)
+    assert "Leipzig" not in engrave(without).svg
+    assert engrave_symbol("F#m7b5") == "F♯m7♭5"
+    assert split_numeral("bII6") == [("♭II", False), ("6", True)]
+
+
+def test_pages_are_plain_shapes_with_text_outlined() -> None:
+    (page,) = engrave_pages(small_score())
+    svg = page.to_svg()
+    assert not re.search(r"<(text|style|use|svg[^>]*><svg)", svg)
+    # The metronome's note and the flats of the chord name have outlines of their own.
+    without = engrave_pages(Score(small_score().parts, small_score().meters))[0]
+    letters = len("Lento(=72)") + 1 + len("B♭7♭9/A♭") + len("F#dim7/A") + len("vii°65/V")
+    assert len(page.shapes) == len(without.shapes) + letters
+
+
+def test_png_and_pdf_are_made_without_system_libraries(tmp_path: Path) -> None:
+    pages = engrave_pages(small_score())
+    png = write_png(pages[0], dots_per_inch=50)
+    assert png.startswith(b"\x89PNG")
+    assert int.from_bytes(png[16:20], "big") == round(210 / 25.4 * 50)
+    pdf = write_pdf(pages, title="Lento")
+    assert pdf.startswith(b"%PDF")
+    assert b"/Font" not in pdf.replace(b"/Font <<>>", b"")
+    streams = re.findall(rb"stream\r?\n(.*?)\r?\nendstream", pdf, re.DOTALL)
+    drawn = b"".join(zlib.decompress(stream) for stream in streams)
+    assert drawn.count(b" c") > 200  # curves of clef, noteheads, letters
+    saved = save_picture(small_score(), tmp_path / "lento.svg")
+    assert [path.name for path in saved] == ["lento.svg"]
+    with pytest.raises(HarmonyError, match="already there"):
+        save_picture(small_score(), tmp_path / "lento.svg")
+    with pytest.raises(HarmonyError, match="no picture"):
+        save_picture(small_score(), tmp_path / "lento.bmp")
