@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from harmony.chords.api import parse
@@ -11,6 +11,7 @@ from harmony.instruments.catalogue import ensemble as find_ensemble
 from harmony.instruments.ensemble import Ensemble
 from harmony.pitch.spelling import Pitch
 from harmony.voicings.melody import Given, read_melody
+from harmony.voicings.movement import ask_for_movement, read_movement
 from harmony.voicings.pins import Pin, read_pins, read_registers
 from harmony.voicings.presets import load_preset
 from harmony.voicings.problem import Problem
@@ -29,6 +30,7 @@ def prepare(
     preset: str | None = None,
     registers: Registers | None = None,
     pins: Iterable[str | Pin] = (),
+    movement: Mapping[str, Sequence[str] | str] | None = None,
 ) -> Problem:
     """Prepare a progression for voicing; its answers to other weights then come at once.
 
@@ -48,6 +50,9 @@ def prepare(
         Voices to ``LOW-HIGH`` (see `read_registers`).
     pins
         Pins that hold for every answer.
+    movement
+        Voices to the movement between chords asked of them: ``passing``,
+        ``neighbour``, ``suspension``, one or several.
 
     Raises
     ------
@@ -59,6 +64,9 @@ def prepare(
     # The learnt chorale measures know four real parts and no doublings.
     parts = 0 if rules is not None and rules.doublings else len(players)
     chosen = load_preset(preset or players.preset, parts)
+    moving = read_movement(movement, players)
+    if moving:
+        chosen = ask_for_movement(chosen, moving)
     return Problem(
         chords,
         players,
@@ -67,6 +75,7 @@ def prepare(
         read_melody(melody, chords, players),
         read_registers(registers, players),
         read_pins(pins, chords, players),
+        moving,
     )
 
 

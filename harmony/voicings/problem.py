@@ -39,6 +39,7 @@ from harmony.voicings.costs import Amounts, Cost
 from harmony.voicings.diagnosis import explain_no_path, explain_no_pin, explain_no_voicing
 from harmony.voicings.layers import Layout, build_layout
 from harmony.voicings.melody import GivenLine
+from harmony.voicings.movement import MovingVoice, write_lines
 from harmony.voicings.pairs import VoicingPairs
 from harmony.voicings.pins import Pin, RegisterChange, read_pins
 from harmony.voicings.presets import Preset, merge_weights
@@ -68,6 +69,7 @@ class Problem:
     given: tuple[GivenLine, ...] = ()
     registers: tuple[RegisterChange, ...] = ()
     pins: tuple[Pin, ...] = ()
+    moving: tuple[MovingVoice, ...] = ()
     _spelled: dict[tuple[int, int, int], Pitch] = field(default_factory=dict, repr=False)
 
     @cached_property
@@ -337,22 +339,23 @@ class Problem:
         )
         if len(path.choices) > 1:
             amounts[1:] += self._step_amounts(path.choices)
+        pitches = tuple(
+            () if own is None else self._spell_chord(slot, own, choice)
+            for slot, (own, choice) in enumerate(
+                zip(self.layout.voicings, path.choices, strict=True)
+            )
+        )
         return Realisation(
             self.progression,
             self.ensemble,
-            tuple(
-                () if own is None else self._spell_chord(slot, own, choice)
-                for slot, (own, choice) in enumerate(
-                    zip(self.layout.voicings, path.choices, strict=True)
-                )
-            ),
+            pitches,
             outcome,
             path.value,
             self.preset.measures,
             weights,
             amounts,
             chosen,
-            self.given,
+            self.given + write_lines(self.progression, pitches, chosen, self.moving),
         )
 
     def _step_amounts(self, choices: tuple[int, ...]) -> NDArray[np.integer]:
