@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from harmony.acoustics.api import spacing
     from harmony.chords.api import parse
     from harmony.errors import HarmonyError
+    from harmony.harmonising.api import harmonise
     from harmony.reading.theme import open_theme
     from harmony.themes.api import canon, vary
     from harmony.voicings.api import prepare, voice
@@ -23,6 +24,7 @@ __version__: str
 _HOMES = {
     "HarmonyError": "harmony.errors",
     "canon": "harmony.themes.api",
+    "harmonise": "harmony.harmonising.api",
     "open_theme": "harmony.reading.theme",
     "parse": "harmony.chords.api",
     "prepare": "harmony.voicings.api",
@@ -31,7 +33,10 @@ _HOMES = {
     "voice": "harmony.voicings.api",
 }
 
-__all__ = ["HarmonyError", "canon", "open_theme", "parse", "prepare", "spacing", "vary", "voice"]
+__all__ = [
+    "HarmonyError", "canon", "harmonise", "open_theme", "parse", "prepare", "spacing", "vary",
+    "voice",
+]  # fmt: skip
 
 
 def __getattr__(name: str) -> Any:

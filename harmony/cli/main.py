@@ -41,6 +41,7 @@ COMMANDS = (
     Command("workbench", "harmony.cli.workbench", "open the desks on a sketchbook folder"),
     Command("parse", "harmony.cli.parse", "read a progression and list its chords"),
     Command("voice", "harmony.cli.voice", "voice a progression for an ensemble"),
+    Command("harmonise", "harmony.cli.harmonise", "harmonise a melody in several ways"),
     Command("vary", "harmony.cli.vary", "transform a theme"),
     Command("canon", "harmony.cli.canon", "look for the canons of a theme"),
     Command("spacing", "harmony.cli.spacing", "set a sonority against the harmonic series"),

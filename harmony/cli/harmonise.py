@@ -1,0 +1,106 @@
+"""`harmony harmonise`: several harmonisations of a melody."""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from collections.abc import Mapping
+from typing import Any
+
+import harmony
+from harmony.cli.columns import format_columns, format_quarters
+from harmony.cli.options import CommandParser, read_count
+from harmony.cli.output import Answer, check_output, deliver
+from harmony.errors import HarmonyError
+
+DESCRIPTION = """\
+Harmonise a melody in several ways, each with an idea of its own. In every idiom
+each alternative is the best there is for its idea, unlike those before it."""
+
+EXAMPLES = """\
+examples:
+  harmony harmonise pattern_drawer.abc
+  harmony harmonise hymn.musicxml --part Soprano --bars 1-8 --key G
+  harmony harmonise shuttle.abc --idiom modal --idiom pedal --count 4
+  harmony harmonise tune.mid --idiom "own: Dm7 G7 Cmaj7 Am7" --json
+  harmony harmonise hymn.musicxml --fix "3.1=V6" --phrase-ends 8 16 -o hymn_harmonised.musicxml"""
+
+
+def add_options(parser: CommandParser) -> None:
+    """Declare the command's words and options."""
+    parser.add_argument("score", metavar="SCORE", help="MusicXML, MIDI, ABC or kern")
+    parser.add_argument("--part", metavar="P", help="the part's name or number (the first)")
+    parser.add_argument("--bars", metavar="A-B", help="only these bars")
+    parser.add_argument(
+        "--idiom", dest="idioms", metavar="NAME", action="append", default=[],
+        help="common-practice (usual), modal, romantic, third-relations, extended, quartal,"
+        " parallel, pedal, ostinato, or 'own: CHORDS'; as often as wanted",
+    )  # fmt: skip
+    parser.add_argument("--count", metavar="N", default="5", help="how many harmonisations (5)")
+    parser.add_argument("--key", metavar="K", help="the key: D, d, D dorian; found if not said")
+    parser.add_argument(
+        "--phrase-ends", dest="phrase_ends", metavar="QUARTERS", nargs="+",
+        help="times in quarters at which phrases end; found if not said",
+    )  # fmt: skip
+    parser.add_argument(
+        "--fix", dest="fixed", metavar='"BAR.BEAT=CHORD"', action="append", default=[],
+        help="fix a chord at a place, or forbid it with !=; as often as wanted",
+    )  # fmt: skip
+    parser.add_output_options("a score of the first (.musicxml, .xml, .mxl), .json or .txt")
+
+
+def run(options: Namespace) -> None:
+    """Harmonise and deliver."""
+    check_output(options)
+    count = read_count(options.count, "--count", least=1)
+    ends = _read_ends(options.phrase_ends)
+    theme = harmony.open_theme(options.score, part=options.part, bars=options.bars)
+    found = harmony.harmonise(
+        theme,
+        idioms=tuple(options.idioms) or ("common-practice",),
+        count=count,
+        key=options.key,
+        phrase_ends=ends,
+        fixed=tuple(options.fixed),
+    )
+    data = found.to_json()
+    deliver(Answer(tell(data, found.theme.meters), data, found), options)
+
+
+def _read_ends(words: list[str] | None) -> list[float] | None:
+    if words is None:
+        return None
+    ends = []
+    for word in " ".join(words).replace(",", " ").split():
+        try:
+            ends.append(float(word))
+        except ValueError:
+            raise HarmonyError(
+                f"{word!r} is not a time for --phrase-ends; numbers of quarters are accepted,"
+                " such as 8 16.",
+                where="--phrase-ends",
+            ) from None
+    return ends
+
+
+def tell(data: Mapping[str, Any], meters: Any) -> str:
+    """Lay the alternatives out: for each its idea, then a line a bar."""
+    parts = [f"Key: {data['key']}" + (f" (or {data['runner_up']})" if data["runner_up"] else "")]
+    for number, one in enumerate(data["alternatives"], start=1):
+        parts.append(
+            f"\n{number}. {one['name']} ({one['idiom']}), cost {one['cost']:.1f}: {one['idea']}."
+            f" Best in bar {one['best_bar']}, weakest in bar {one['weakest_bar']}."
+        )
+        bars: dict[int, list[str]] = {}
+        for chord in one["chords"]:
+            bar, beat = meters.locate(harmony_time(chord["offset"]))
+            bars.setdefault(bar, []).append(f"{format_quarters(float(beat))} {chord['figure']}")
+        rows = [(str(bar), "   ".join(chords)) for bar, chords in bars.items()]
+        parts.append(format_columns(("bar", "beat and chord"), rows, right=(0,)))
+    return "\n".join(parts)
+
+
+def harmony_time(offset: float) -> Any:
+    """Give a time in quarters exactly."""
+    from harmony.units import as_quarters
+
+    return as_quarters(offset)

@@ -1,0 +1,1 @@
+"""Harmonising melodies: analysis, idioms, the learnt syntax, the exact chain, ideas."""

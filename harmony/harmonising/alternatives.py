@@ -1,0 +1,263 @@
+"""From one chain to several alternatives: one search an idea, each unlike those before."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from harmony.chords.progression import Progression, Slot
+from harmony.errors import NoSolutionError
+from harmony.harmonising.chain import Chain, build_chain, find_best
+from harmony.harmonising.costs import same_chord
+from harmony.harmonising.fixing import Fixed, hold, make_room, with_fixed
+from harmony.harmonising.harmonisation import Harmonisation
+from harmony.harmonising.ideas import Idea, ideas_for, importance
+from harmony.harmonising.idiom import Idiom
+from harmony.harmonising.melody import Melody, in_key
+from harmony.harmonising.spans import Span
+from harmony.harmonising.spelling import name_near, read_regions, spell_entry
+from harmony.harmonising.strands import (
+    FREE,
+    Strand,
+    hold_figure,
+    hold_pedal,
+    plan_figures,
+    plan_pedals,
+)
+from harmony.harmonising.vocabulary import Entry, build_vocabulary, harmonic_key, scale_of
+from harmony.pitch.key import Key
+from harmony.pitch.spelling import PitchName
+
+FloatArray = NDArray[np.float64]
+
+#: At least so many of the roots, by time, differ between any two alternatives.
+LEAST_DIFFERENCE = 0.16
+WANTED_DIFFERENCE = 0.3
+_FIRST_VARIETY = 0.7
+_TRIES = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A way through a chain and what it is about."""
+
+    chain: Chain
+    path: tuple[int, ...]
+    name: str
+    sentence: str
+    strand: Strand | None = None
+
+    @property
+    def roots(self) -> NDArray[np.intp]:
+        """The root of every span above C."""
+        tonic = self.chain.vocabulary.key.tonic.pitch_class
+        return (self.chain.vocabulary.roots[list(self.path)] + tonic) % 12
+
+
+def difference(one: Found, other: Found) -> float:
+    """The share of the melody's length under which two alternatives have different roots."""
+    lengths = np.array([float(span.duration) for span in one.chain.spans])
+    return float((lengths * (one.roots != other.roots)).sum() / lengths.sum())
+
+
+def find_alternatives(
+    melody: Melody,
+    idiom: Idiom,
+    spans: Sequence[Span],
+    count: int,
+    fixed: Sequence[Fixed] = (),
+    before: Sequence[Found] = (),
+) -> list[Found]:
+    """Find ``count`` harmonisations in an idiom, the plain one first.
+
+    Each is the exact best for its idea among those at least LEAST_DIFFERENCE unlike
+    every earlier one (``before`` included) as far as the idiom allows that.
+    """
+    melody = in_key(melody, harmonic_key(melody.key, idiom))
+    spans = make_room(spans, fixed)
+    vocabulary = with_fixed(build_vocabulary(idiom, melody.key), fixed)
+    chain = build_chain(melody, vocabulary, spans)
+    hold(chain, fixed, melody.key)
+    found: list[Found] = []
+    strands = _strands(idiom, melody, spans)
+    ideas = ideas_for(idiom.name, count + 5)
+    if strands:
+        options = [_stranded(chain, strand, idiom) for strand in strands]
+        tries = [(one, strand, ideas[0]) for one, strand in options if one is not None]
+        tries += [(tries[0][0], tries[0][1], idea) for idea in ideas[1:]] if tries else []
+        if idiom.engine == "ostinato":
+            tries = _by_cost(tries[: len(options)]) + tries[len(options) :]
+    else:
+        tries = [(chain, None, idea) for idea in ideas]
+    if not tries:
+        raise NoSolutionError(
+            f"No figure of the idiom {idiom.name!r} can stand under this tune with the chords fixed;"
+            " take one back.",
+            rule="ostinato",
+        )
+    spare: list[Found] = []
+    for one, strand, idea in tries:
+        if len(found) == count:
+            break
+        answer = _search(one, idea, strand, [*before, *found])
+        if answer is None:
+            continue
+        unlike = min((difference(answer, e) for e in found), default=1.0)
+        (found if unlike >= LEAST_DIFFERENCE else spare).append(answer)
+    if not found and not spare:
+        raise _no_way(chain)
+    spare.sort(key=lambda answer: -min((difference(answer, e) for e in found), default=1.0))
+    return found + spare[: count - len(found)]
+
+
+def _by_cost(
+    tries: list[tuple[Chain, Strand | None, Idea]],
+) -> list[tuple[Chain, Strand | None, Idea]]:
+    return sorted(tries, key=lambda t: find_best(t[0].total_nodes(), t[0].total_steps())[1])
+
+
+def _strands(idiom: Idiom, melody: Melody, spans: Sequence[Span]) -> tuple[Strand, ...]:
+    if idiom.engine == "pedal":
+        return plan_pedals(melody, spans)
+    if idiom.engine == "ostinato":
+        return plan_figures(
+            idiom.table["figures"], spans, scale_of(melody.key), is_minor=melody.key.is_minor
+        )
+    return ()
+
+
+def _stranded(chain: Chain, strand: Strand, idiom: Idiom) -> tuple[Chain | None, Strand]:
+    """The chain with a strand laid in, None where nothing can stand on it."""
+    laid = replace(chain, nodes=dict(chain.nodes), allowed=chain.allowed.copy())
+    laid.nodes["key_distance"] = laid.nodes["key_distance"].copy()
+    if idiom.engine == "pedal":
+        hold_pedal(laid, strand)
+    else:
+        hold_figure(laid, strand)
+    return (laid if laid.allowed.any(axis=1).all() else None), strand
+
+
+def _search(
+    chain: Chain, idea: Idea, strand: Strand | None, earlier: Sequence[Found]
+) -> Found | None:
+    """The best way for an idea, pushed away from earlier ones until it is unlike them."""
+    wish, moves = idea.wish(chain)
+    heard = importance(chain)[:, None]
+    nodes = chain.total_nodes() + chain.weights["idea"] * wish
+    steps = chain.total_steps()
+    if moves is not None:
+        steps = [table + chain.weights["idea"] * moves for table in steps]
+    name, sentence = (
+        (idea.name, idea.sentence) if strand is None else (strand.name, strand.sentence)
+    )
+    if strand is not None and idea.name != "plain reference":
+        name, sentence = f"{strand.name}, {idea.name}", f"{strand.sentence}; {idea.sentence}"
+    variety = _FIRST_VARIETY if earlier else 0.0
+    tonic = chain.vocabulary.key.tonic.pitch_class
+    same = [
+        (chain.vocabulary.roots[None, :] + tonic) % 12 == one.roots[:, None]
+        for one in earlier
+        if len(one.roots) == len(chain.spans)
+    ]
+    lean = np.ones(len(same))
+    answer = None
+    for _ in range(_TRIES):
+        push = sum(
+            (w * variety * heard * s for w, s in zip(lean, same, strict=True)), np.zeros_like(nodes)
+        )
+        path, value = find_best(nodes + push, steps)
+        if not np.isfinite(value):
+            return None
+        answer = Found(chain, tuple(path), name, sentence, strand)
+        if not same:
+            break
+        apart = [difference(answer, one) for one in earlier if len(one.roots) == len(chain.spans)]
+        if min(apart) >= LEAST_DIFFERENCE and sum(apart) / len(apart) >= WANTED_DIFFERENCE:
+            break
+        lean *= [1.6 if gap < WANTED_DIFFERENCE else 1.1 for gap in apart]
+    return answer
+
+
+def _no_way(chain: Chain) -> NoSolutionError:
+    place = int(np.argmin(chain.allowed.any(axis=1)))
+    bar, beat = chain.melody.theme.meters.locate(chain.spans[place].onset)
+    where = f"bar {bar} beat {float(beat):g}"
+    return NoSolutionError(
+        f"No chord of the idiom {chain.vocabulary.idiom.name!r} fits the tune in {where}; split the"
+        " stretch there or choose another idiom.",
+        rule="melody_fit", where=where,
+    )  # fmt: skip
+
+
+def to_harmonisation(found: Found, *, join_same: bool = True) -> Harmonisation:
+    """Spell a way through the chain as chords in their keys; equal neighbours are joined."""
+    chain, vocabulary = found.chain, found.chain.vocabulary
+    key = vocabulary.key
+    entries = [vocabulary.entries[choice] for choice in found.path]
+    tonic = key.tonic.pitch_class
+    regions = read_regions(
+        [(e.root + tonic) % 12 for e in entries],
+        [[(e.root + t + tonic) % 12 for t in e.tones] for e in entries],
+        key,
+    )
+    slots: list[Slot] = []
+    terms: list[dict[str, float]] = []
+    alike = same_chord(vocabulary)
+    for place, (span, entry, region) in enumerate(zip(chain.spans, entries, regions, strict=True)):
+        costs = _terms_at(found, place)
+        pedal = None
+        note = found.strand.notes[place] if found.strand is not None else FREE
+        if vocabulary.idiom.engine == "pedal" and note != FREE:
+            pedal = _pedal_name(note, key)
+        before = found.path[place - 1] if place else -1
+        if (
+            place and join_same and alike[before, found.path[place]]
+            and entries[place - 1].bass == entry.bass and slots[-1].key == region
+            and slots[-1].pedal == pedal
+        ):  # fmt: skip
+            slots[-1] = replace(slots[-1], duration=slots[-1].duration + span.duration)
+            for name, value in costs.items():
+                terms[-1][name] += value
+            continue
+        tune = tuple(
+            dict.fromkeys(one.note.pitch.name for one in chain.heard[place] if one.note.pitch)
+        )
+        chord = spell_entry(_moved(entry, key, region), region, tune)
+        bar, beat = chain.melody.theme.meters.locate(span.onset)
+        above = found.strand is not None and found.strand.is_above
+        slots.append(Slot(bar, beat, span.onset, span.duration, region, chord, pedal=pedal,
+                          pedal_above=above and pedal is not None))  # fmt: skip
+        terms.append(costs)
+    return Harmonisation(
+        chain.melody.theme,
+        Progression(tuple(slots), chain.melody.theme.meters),
+        vocabulary.idiom.name,
+        found.name,
+        found.sentence,
+        tuple(terms),
+    )
+
+
+def _moved(entry: Entry, key: Key, region: Key) -> Entry:
+    shift = (key.tonic.pitch_class - region.tonic.pitch_class) % 12
+    return replace(entry, root=(entry.root + shift) % 12, bass=(entry.bass + shift) % 12)
+
+
+def _pedal_name(note: int, key: Key) -> PitchName:
+    return name_near((key.tonic.pitch_class + note) % 12, key)
+
+
+def _terms_at(found: Found, place: int) -> dict[str, float]:
+    """The weighted costs of one span on a way, without what the idea adds."""
+    chain, path = found.chain, found.path
+    costs = {
+        name: chain.weights[name] * float(table[place, path[place]])
+        for name, table in chain.nodes.items()
+    }
+    for name, rows in chain.steps.items():
+        step = float(rows[place - 1][path[place - 1], path[place]]) if place else 0.0
+        costs[name] = costs.get(name, 0.0) + chain.weights[name] * step
+    return costs

@@ -1,0 +1,91 @@
+"""``harmony.harmonise``: from a theme to several harmonisations."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from fractions import Fraction
+from pathlib import Path
+
+from harmony.errors import HarmonyError
+from harmony.harmonising.alternatives import Found, find_alternatives, to_harmonisation
+from harmony.harmonising.fixing import Fixed, read_fixed
+from harmony.harmonising.harmonisation import Harmonisations
+from harmony.harmonising.idiom import load_idiom
+from harmony.harmonising.melody import analyse
+from harmony.harmonising.spans import Span, plan_spans
+from harmony.pitch.key import Key
+from harmony.pitch.theme import Theme
+from harmony.units import as_quarters
+
+MOST_ALTERNATIVES = 12
+
+
+def harmonise(
+    theme: Theme | str | Path,
+    *,
+    idioms: Sequence[str] | str = ("common-practice",),
+    count: int = 5,
+    key: Key | str | None = None,
+    phrase_ends: Iterable[Fraction | int | float] | None = None,
+    fixed: Iterable[str | Fixed] = (),
+    spans: Sequence[Span] | None = None,
+    pace: str = "usual",
+) -> Harmonisations:
+    """Harmonise a theme in several ways, each with an idea of its own.
+
+    Parameters
+    ----------
+    theme
+        The melody: a Theme, or the path of a score whose first part it is.
+    idioms
+        Names of idioms: ``common-practice``, ``modal``, ``romantic``,
+        ``third-relations``, ``extended``, ``quartal``, ``parallel``, ``pedal``,
+        ``ostinato``, or ``own: Dm7 G7 ...`` with the composer's chords. With
+        several the alternatives are shared out among them.
+    count
+        How many alternatives, 1 to 12.
+    key
+        The key, such as ``"D"``, ``"d"`` or ``"D dorian"``; found if left out.
+    phrase_ends
+        Times in quarters at which phrases end; found if left out.
+    fixed
+        Chords fixed (``"3.1=V6"``) or forbidden (``"3.1!=V6"``) at places.
+    spans
+        The harmonic rhythm; planned if left out. ``pace`` says how quick the
+        plan is: ``usual``, ``slow`` or ``beats``.
+
+    Returns
+    -------
+    Harmonisations
+        Best first; ``.to_json()``, ``.to_musicxml(path, alternative)``,
+        ``.to_frame(alternative)``.
+
+    Raises
+    ------
+    HarmonyError
+        In one sentence, with the place, where something cannot be used.
+    """
+    if not isinstance(theme, Theme):
+        from harmony.reading.theme import open_theme
+
+        theme = open_theme(theme)
+    names = (idioms,) if isinstance(idioms, str) else tuple(idioms)
+    if not names:
+        raise HarmonyError("No idiom is named; 'common-practice' is one.")
+    if not 1 <= count <= MOST_ALTERNATIVES:
+        raise HarmonyError(f"{count} alternatives are not offered; 1 to {MOST_ALTERNATIVES} are.")
+    given = Key.from_text(key) if isinstance(key, str) else key
+    ends = None if phrase_ends is None else tuple(sorted(as_quarters(end) for end in phrase_ends))
+    melody = analyse(theme, key=given, phrase_ends=ends)
+    held = read_fixed(fixed, melody)
+    planned = tuple(spans) if spans is not None else plan_spans(melody, pace=pace)
+    loaded = [load_idiom(name) for name in dict.fromkeys(names)]
+    shares = [count // len(loaded) + (n < count % len(loaded)) for n in range(len(loaded))]
+    found: list[Found] = []
+    for idiom, share in zip(loaded, shares, strict=True):
+        if share:
+            rhythm = planned
+            if spans is None and idiom.engine == "parallel":
+                rhythm = plan_spans(melody, pace="beats")
+            found += find_alternatives(melody, idiom, rhythm, share, held)
+    return Harmonisations(melody, planned, tuple(to_harmonisation(one) for one in found))

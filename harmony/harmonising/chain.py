@@ -1,0 +1,235 @@
+"""The exact chain: of all ways through the chords under a melody the one that costs least.
+
+Ideas change single terms between one search and the next, so the terms are kept
+apart and added up anew for each search; the search itself is Bellman's recursion
+over one layer a span and is exact. (The packed layers of ``harmony.search`` serve
+problems weighed again and again with the same terms, which this one is not.)
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from harmony.errors import NoSolutionError
+from harmony.harmonising import costs
+from harmony.harmonising.fitting import Sounding, foreign_costs, hear
+from harmony.harmonising.melody import Melody
+from harmony.harmonising.setting import describe, final_spans, strength_at
+from harmony.harmonising.spans import Span
+from harmony.harmonising.syntax import chances, load_syntax
+from harmony.harmonising.vocabulary import FREE, Vocabulary
+
+FloatArray = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
+
+FORBIDDEN = np.inf
+#: How much of `likelihood` asks for the likely root, and how much for the likely chord.
+_ROOT_SHARE, _CHORD_SHARE = 0.7, 0.3
+_FIT_LIMIT = 5.5  # a span whose tune costs more than this under every chord fits none
+
+
+@dataclass(slots=True)
+class Chain:
+    """Everything weighed for one melody in one idiom.
+
+    ``nodes`` are terms of shape (spans, chords); ``steps`` lists for each term one
+    table (chords, chords) for each span after the first. ``allowed`` says which
+    chords may stand where. ``likely`` is the chance of each root by span, (spans, 12).
+    """
+
+    melody: Melody
+    vocabulary: Vocabulary
+    spans: tuple[Span, ...]
+    heard: tuple[tuple[Sounding, ...], ...]
+    finals: tuple[int, ...]
+    nodes: dict[str, FloatArray]
+    steps: dict[str, list[FloatArray]]
+    allowed: BoolArray
+    weights: dict[str, float]
+    likely: FloatArray
+
+    def total_nodes(self) -> FloatArray:
+        """Weighted cost of each chord in each span; infinite where it may not stand."""
+        total = sum((self.weights[name] * table for name, table in self.nodes.items()),
+                    np.zeros(self.allowed.shape))  # fmt: skip
+        return np.where(self.allowed, total, FORBIDDEN)
+
+    def total_steps(self) -> list[FloatArray]:
+        """Weighted cost of each step, one table for each span after the first."""
+        found: dict[tuple[int, ...], FloatArray] = {}
+        totals = []
+        for place in range(len(self.spans) - 1):
+            tables = [(name, rows[place]) for name, rows in self.steps.items()]
+            mark = tuple(id(table) for _, table in tables)
+            if mark not in found:
+                found[mark] = np.add.reduce([self.weights[n] * t for n, t in tables])
+            totals.append(found[mark])
+        return totals
+
+
+def build_chain(
+    melody: Melody,
+    vocabulary: Vocabulary,
+    spans: Sequence[Span],
+    weights: Mapping[str, float] | None = None,
+) -> Chain:
+    """Weigh every chord of a vocabulary under every span of a melody.
+
+    Raises
+    ------
+    NoSolutionError
+        Where no chord of the idiom fits the tune, with the nearest.
+    """
+    spans = tuple(spans)
+    heard = hear(melody, spans)
+    finals = final_spans(melody, spans)
+    idiom = vocabulary.idiom
+    nodes: dict[str, FloatArray] = {
+        "melody_fit": costs.foreign_notes(vocabulary, foreign_costs(heard))
+    }
+    shape = nodes["melody_fit"].shape
+    allowed = _tops(vocabulary, heard)
+    _check_fit(nodes["melody_fit"], allowed, vocabulary, melody, spans)
+    likely = np.zeros((shape[0], 12))
+    steps: dict[str, list[FloatArray]] = {}
+    if idiom.engine == "learnt":
+        nodes["likelihood"], steps["syntax"], likely = _learnt_terms(
+            melody, spans, heard, vocabulary
+        )
+    else:
+        table = np.tile(vocabulary.own_costs, (shape[0], 1))
+        early = costs.early_characteristic(vocabulary)
+        table[1 : max(2, shape[0] // 4)] += early
+        nodes["likelihood"] = table
+        steps["syntax"] = [costs.root_steps(vocabulary)] * (shape[0] - 1)
+    nodes["key_distance"] = np.tile(costs.key_distance(vocabulary), (shape[0], 1))
+    nodes["cadence"] = np.zeros(shape)
+    for number, final in enumerate(finals):
+        is_last = number == len(finals) - 1
+        nodes["cadence"][final] = costs.close_costs(vocabulary, is_last=is_last)
+        if is_last:
+            nodes["cadence"][final + 1 :] = nodes["cadence"][final]
+    _add_steps(steps, melody, spans, heard, finals, vocabulary)
+    return Chain(
+        melody, vocabulary, spans, heard, finals, nodes, steps, allowed,
+        {**costs.usual_weights(idiom), **(weights or {})}, likely,
+    )  # fmt: skip
+
+
+def _tops(vocabulary: Vocabulary, heard: Sequence[Sequence[Sounding]]) -> BoolArray:
+    """Which chords may stand in a span: those with the tune on top where order is kept."""
+    allowed = np.ones((len(heard), len(vocabulary)), bool)
+    ordered = vocabulary.tops != FREE
+    for place, inside in enumerate(heard):
+        if inside:
+            longest = max(inside, key=lambda one: (one.note.duration, one.is_accented))
+            allowed[place, ordered & (vocabulary.tops != longest.pitch_class)] = False
+    return allowed
+
+
+def _check_fit(
+    fit: FloatArray,
+    allowed: BoolArray,
+    vocabulary: Vocabulary,
+    melody: Melody,
+    spans: Sequence[Span],
+) -> None:
+    open_costs = np.where(allowed, fit, FORBIDDEN)
+    best = open_costs.min(axis=1)
+    for place in np.flatnonzero(best > _FIT_LIMIT):
+        if np.isfinite(best[place]) and vocabulary.idiom.engine != "own":
+            continue
+        bar, beat = melody.theme.meters.locate(spans[place].onset)
+        nearest = vocabulary.entries[int(fit[place].argmin())]
+        where = f"bar {bar} beat {float(beat):g}"
+        raise NoSolutionError(
+            f"No chord of the idiom {vocabulary.idiom.name!r} fits the tune in {where}; the nearest is"
+            f" the {nearest.quality} chord {nearest.root} semitones above the tonic, so allow another"
+            " chord there or split the stretch.",
+            rule="melody_fit",
+            where=where,
+        )
+
+
+def _learnt_terms(
+    melody: Melody,
+    spans: Sequence[Span],
+    heard: Sequence[Sequence[Sounding]],
+    vocabulary: Vocabulary,
+) -> tuple[FloatArray, list[FloatArray], FloatArray]:
+    """Likelihood of chords and of steps from the learnt chain, in nats."""
+    syntax = load_syntax(is_minor=vocabulary.key.is_minor)
+    setting = describe(melody, spans, heard)
+    scores = syntax.place_scores(setting)
+    steps = [syntax.step_scores(setting, place) for place in range(1, len(spans))]
+    chance = chances(scores, steps)
+    roots = np.zeros((12, len(vocabulary)))
+    roots[vocabulary.roots, np.arange(len(vocabulary))] = 1.0
+    by_root = chance @ roots.T
+    tiny = 1e-9
+    likelihood = -_ROOT_SHARE * np.log(by_root[:, vocabulary.roots] + tiny) - _CHORD_SHARE * np.log(
+        chance + tiny
+    )
+    kinds: dict[int, FloatArray] = {}
+    told = []
+    for table in steps:
+        if id(table) not in kinds:
+            wide = table.astype(np.float64)
+            kinds[id(table)] = wide.max() - wide
+        told.append(kinds[id(table)])
+    return likelihood, told, by_root
+
+
+def _add_steps(
+    steps: dict[str, list[FloatArray]],
+    melody: Melody,
+    spans: Sequence[Span],
+    heard: Sequence[Sequence[Sounding]],
+    finals: Sequence[int],
+    vocabulary: Vocabulary,
+) -> None:
+    """Add the terms of steps that are not syntax."""
+    same = costs.same_chord(vocabulary)
+    learnt = vocabulary.idiom.engine == "learnt"
+    nothing = np.zeros(same.shape)
+    closing = nothing if learnt else costs.close_steps(vocabulary)
+    held = {strength: np.where(same, cost, change) for strength, cost, change in
+            ((2, 1.0, 0.0), (1, 0.5, 0.0), (0, 0.1, 0.25))}  # fmt: skip
+    bass = costs.bass_steps(vocabulary)
+    count = len(spans)
+    steps["bass_line"] = [bass] * (count - 1)
+    steps["harmonic_rhythm"] = [held[strength_at(melody, spans[t])] for t in range(1, count)]
+    steps["cadence"] = [closing if t in finals else nothing for t in range(1, count)]
+    tables: dict[tuple[int, int], FloatArray] = {}
+    outer = []
+    for t in range(1, count):
+        before, after = heard[t - 1], heard[t]
+        if not before or not after:
+            outer.append(nothing)
+            continue
+        pair = (before[-1].pitch_class, after[0].pitch_class)
+        if pair not in tables:
+            tables[pair] = costs.consecutives(vocabulary, *pair)
+        outer.append(tables[pair])
+    steps["outer_voices"] = outer
+
+
+def find_best(nodes: FloatArray, steps: Sequence[FloatArray]) -> tuple[list[int], float]:
+    """The cheapest way through, one chord a span, and its cost (infinite if none)."""
+    ahead = nodes[0]
+    back = []
+    for place, table in enumerate(steps, start=1):
+        ways = ahead[:, None] + table
+        best = ways.argmin(axis=0)
+        back.append(best)
+        ahead = ways[best, np.arange(ways.shape[1])] + nodes[place]
+    choice = int(ahead.argmin())
+    value = float(ahead[choice])
+    path = [choice]
+    for best in reversed(back):
+        path.append(int(best[path[-1]]))
+    return path[::-1], value

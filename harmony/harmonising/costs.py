@@ -1,0 +1,247 @@
+"""What a harmonisation costs: every term with its name, unit, sentence and source.
+
+Node terms have shape (spans, chords), step terms (chords, chords); all are at or
+above zero, so that an alternative's terms add up to its cost.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from harmony.harmonising.idiom import Idiom
+from harmony.harmonising.vocabulary import Vocabulary, scale_of
+
+FloatArray = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
+IntArray = NDArray[np.intp]
+
+
+@dataclass(frozen=True, slots=True)
+class Term:
+    """A cost: its name, what one unit is, what it says, and where it is from."""
+
+    name: str
+    unit: str
+    sentence: str
+    source: str
+
+
+TERMS = (
+    Term("melody_fit", "one accented passing note is 1.5", "notes of the tune that the chord lacks,"
+         " by kind: passing, neighbour, suspension, appoggiatura", "aldwell_schachter"),
+    Term("likelihood", "halved chance is 0.7", "how unusual the chord is under this tune",
+         "bach_chorales"),
+    Term("syntax", "an unusual step is 1", "how unusual the step from the chord before is",
+         "piston1955"),
+    Term("cadence", "a weak close is 1", "phrases that close weakly or in the wrong place",
+         "aldwell_schachter"),
+    Term("harmonic_rhythm", "a chord held over a downbeat is 1", "chords held from weak to strong,"
+         " or changed on weak beats", "common practice"),
+    Term("bass_line", "an awkward leap is 1", "leaps and repetitions in the bass", "huron2001"),
+    Term("outer_voices", "one consecutive is 3", "consecutive fifths and octaves between tune and"
+         " bass", "aldwell_schachter"),
+    Term("key_distance", "one foreign note is 0.3", "notes from outside the key", "common practice"),
+    Term("idea", "against the idea once is 1", "places that do not follow this alternative's idea",
+         "our own"),
+    Term("variety", "the same root again is 1", "places where an earlier alternative has the same"
+         " root", "our own"),
+)  # fmt: skip
+TERM_NAMES = tuple(term.name for term in TERMS)
+
+_CONSECUTIVE = 3.0
+_FOREIGN = 0.3
+
+
+def foreign_notes(vocabulary: Vocabulary, costs: FloatArray) -> FloatArray:
+    """Melody fit: what the tune's notes cost in each span under each chord.
+
+    ``costs`` are those of each pitch class off the chord, shape (spans, 12).
+    """
+    fit: FloatArray = costs @ (~vocabulary.members).T.astype(float)
+    return fit
+
+
+def key_distance(vocabulary: Vocabulary) -> FloatArray:
+    """What foreign notes cost, and more for chords that belong to another key, (n,)."""
+    remote = float(vocabulary.idiom.table.get("remote_cost", 0.0))
+    distance: FloatArray = _FOREIGN * vocabulary.outside + remote * vocabulary.is_remote
+    return distance
+
+
+def same_chord(vocabulary: Vocabulary) -> BoolArray:
+    """Where two chords have the same root and quality, (n, n)."""
+    roots, kinds = vocabulary.roots, vocabulary.kinds
+    same: BoolArray = (roots[:, None] == roots) & (kinds[:, None] == kinds)
+    return same
+
+
+def bass_steps(vocabulary: Vocabulary) -> FloatArray:
+    """What each move of the bass costs, (n, n): steps nothing, the tritone most."""
+    table = vocabulary.idiom.table.get("bass_steps", [0.5, 0.0, 0.0, 0.4, 0.4, 0.15, 1.0])
+    gap = (vocabulary.basses[None, :] - vocabulary.basses[:, None]) % 12
+    cost = np.asarray(table, float)[np.minimum(gap, 12 - gap)]
+    return np.where(same_chord(vocabulary), 0.5 * cost * (gap != 0), cost)
+
+
+def root_steps(vocabulary: Vocabulary) -> FloatArray:
+    """What each step of syntax costs by its roots, (n, n)."""
+    idiom = vocabulary.idiom
+    if "transformations" in idiom.table:
+        return transformation_steps(vocabulary)
+    if idiom.engine == "parallel":
+        return (vocabulary.shapes[:, None] != vocabulary.shapes) * 2.5
+    if idiom.engine == "quartal":
+        gap = (vocabulary.roots[None, :] - vocabulary.roots[:, None]) % 12
+        near = np.minimum(gap, 12 - gap)
+        sizes = np.abs(vocabulary.kinds[:, None] - vocabulary.kinds)
+        return np.array([0.5, 0.5, 0.0, 0.3, 0.5, 0.2, 1.0])[near] + 0.3 * sizes
+    gap = (vocabulary.roots[None, :] - vocabulary.roots[:, None]) % 12
+    cost = np.asarray(idiom.table["motions"], float)[gap]
+    cost = np.where(same_chord(vocabulary), 0.0, cost)
+    if idiom.name in ("romantic", "extended", "ostinato", "pedal"):
+        cost = cost + dominant_steps(vocabulary, gap)
+    return cost
+
+
+def dominant_steps(vocabulary: Vocabulary, gap: IntArray) -> FloatArray:
+    """What it costs when a dominant does not resolve, (n, n).
+
+    Down a fifth, down a semitone (the German sixth's door) and to another dominant
+    are free; a tonic chord of six-four is not looked for here.
+    """
+    names = [one.quality for one in vocabulary.entries]
+    dominant = np.array([name.startswith("dom") or name == "aug" for name in names])
+    free = (gap == 5) | (gap == 11) | (gap == 0) | dominant[None, :]
+    leading = np.array([name == "dim7" for name in names])
+    step = (gap == 1) | (gap == 4) | (gap == 10) | (gap == 7) | (gap == 0)
+    return 1.0 * (dominant[:, None] & ~free) + 0.7 * (leading[:, None] & ~step)
+
+
+#: The moves between triads (Cohn 1998): semitones from root to root and whether
+#: the mode changes, from a major and from a minor triad.
+MOVES = {
+    "P": (0, 0), "L": (4, 8), "R": (9, 3), "N": (5, 7), "S": (1, 11), "H": (8, 4),
+}  # fmt: skip
+_SINGLE = ("P", "L", "R", "N", "S", "H")
+
+
+def move_triad(root: int, moves: str, *, is_minor: bool) -> tuple[int, bool]:
+    """Carry out moves on a triad, one letter after another.
+
+    >>> move_triad(0, "PL", is_minor=False)
+    (8, False)
+    """
+    for letter in moves:
+        root = (root + MOVES[letter][is_minor]) % 12
+        is_minor = not is_minor
+    return root, is_minor
+
+
+def transformation_steps(vocabulary: Vocabulary) -> FloatArray:
+    """What each step costs by the moves P, L, R and their compounds, (n, n)."""
+    prices = vocabulary.idiom.table["transformations"]
+    cost = np.full((len(vocabulary),) * 2, float(prices["other"]))
+    minor = np.array([one.quality == "min" for one in vocabulary.entries])
+    for moves, price in prices.items():
+        if moves in ("same", "other"):
+            continue
+        for place, one in enumerate(vocabulary.entries):
+            root, is_minor = move_triad(one.root, moves, is_minor=bool(minor[place]))
+            there = (vocabulary.roots == root) & (minor == is_minor)
+            cost[place, there] = np.minimum(cost[place, there], price)
+    cost[same_chord(vocabulary)] = 0.0
+    # Fifth relations serve the close only; inside they are dear but not shut out.
+    gap = (vocabulary.roots[None, :] - vocabulary.roots[:, None]) % 12
+    fifth = ((gap == 5) | (gap == 7)) & (minor[:, None] == minor)
+    cost[fifth] = np.minimum(cost[fifth], 1.6)
+    return cost
+
+
+def consecutives(vocabulary: Vocabulary, before: int, after: int) -> FloatArray:
+    """Consecutive fifths and octaves of tune and bass over one step, (n, n).
+
+    ``before`` and ``after`` are the tune's pitch classes on either side.
+    """
+    cost = np.zeros((len(vocabulary),) * 2)
+    if before == after:
+        return cost
+    basses = vocabulary.basses
+    moves = basses[:, None] != basses
+    for interval in (0, 7):
+        here = (before - basses) % 12 == interval
+        there = (after - basses) % 12 == interval
+        cost += _CONSECUTIVE * (here[:, None] & there & moves)
+    return cost
+
+
+def close_costs(vocabulary: Vocabulary, *, is_last: bool) -> FloatArray:
+    """What it costs to end a phrase on each chord, (n,).
+
+    The last phrase ends on the tonic in root position; inner ones on a consonant
+    chord in root position, on a goal of the idiom.
+    """
+    idiom = vocabulary.idiom
+    if idiom.engine == "quartal":
+        sizes = np.array([int(one.quality.split()[-1]) for one in vocabulary.entries])
+        return 0.7 * (sizes - 3) + (0.25 * (vocabulary.roots != 0) if is_last else 0.0)
+    names = [one.quality for one in vocabulary.entries]
+    root_position = vocabulary.basses == vocabulary.roots
+    if idiom.engine in ("pedal", "ostinato"):
+        root_position = np.ones(len(vocabulary), bool)
+    rich = idiom.name == "extended"
+    stable = np.array([name in ("maj", "min") or (rich and not name.startswith(("dom", "hdim", "dim")))
+                       for name in names])  # fmt: skip
+    cost = 0.8 * ~root_position + 1.5 * ~stable
+    minor = vocabulary.key.is_minor and vocabulary.key.mode != "phrygian dominant"
+    if is_last:
+        cost = cost + 4.0 * (vocabulary.roots != 0)
+        own = np.array([("min" in name) == minor or name == "maj69" for name in names])
+        return cost + 1.0 * ~own + 1.2 * ~root_position
+    goals = idiom.for_mode(
+        "goals", vocabulary.key, {"0": 0.2, "7": 0.2, "5": 0.5, "9": 0.5, "3": 0.4}
+    )
+    rate = np.full(12, 1.2)
+    for root, price in goals.items():
+        rate[int(root)] = price
+    return cost + rate[vocabulary.roots] + 0.4 * vocabulary.is_remote
+
+
+def close_steps(vocabulary: Vocabulary) -> FloatArray:
+    """What the step into the last chord of a phrase costs, (n, n).
+
+    The idiom's cadences by the root before the tonic; dominants at inner closes.
+    """
+    wanted = vocabulary.idiom.for_mode("cadences", vocabulary.key, {})
+    gap = (vocabulary.roots[:, None] - vocabulary.roots[None, :]) % 12
+    rate = np.full(12, 1.0)
+    for root, price in wanted.items():
+        rate[int(root)] = price
+    cost = rate[gap]
+    cost[same_chord(vocabulary)] = 0.6
+    return cost
+
+
+def early_characteristic(vocabulary: Vocabulary) -> FloatArray:
+    """A little less for chords with the mode's characteristic degree, (n,)."""
+    degree = vocabulary.idiom.table.get("characteristic", {}).get(vocabulary.key.mode)
+    if degree is None:
+        return np.zeros(len(vocabulary))
+    return 0.5 * ~vocabulary.members[:, degree]
+
+
+def is_modal_scale(vocabulary: Vocabulary) -> BoolArray:
+    """Chords all of whose notes are in the scale, (n,)."""
+    scale = list(scale_of(vocabulary.key))
+    outside = np.ones(12, bool)
+    outside[scale] = False
+    inside: BoolArray = ~vocabulary.members[:, outside].any(axis=1)
+    return inside
+
+
+def usual_weights(idiom: Idiom) -> dict[str, float]:
+    """The idiom's weights for every term; ideas and variety weigh 1."""
+    return {name: float(idiom.weights.get(name, 1.0 if name in ("idea", "variety", "likelihood") else 0.0))
+            for name in TERM_NAMES}  # fmt: skip

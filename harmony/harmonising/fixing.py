@@ -1,0 +1,140 @@
+"""Chords the composer has fixed: read, placed in the harmonic rhythm, held to in the search."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+import numpy as np
+
+from harmony.chords.api import parse
+from harmony.chords.chord import Chord
+from harmony.errors import HarmonyError, NoSolutionError
+from harmony.harmonising.chain import Chain
+from harmony.harmonising.melody import Melody
+from harmony.harmonising.spans import Span, split
+from harmony.harmonising.vocabulary import Entry, Vocabulary, pack
+from harmony.pitch.key import Key
+
+_TEXT = re.compile(r"\s*(\d+)(?:\.(\d+(?:\.\d+|/\d+)?))?\s*(!?=)\s*(.+?)\s*")
+
+
+@dataclass(frozen=True, slots=True)
+class Fixed:
+    """This chord at this time; or, with ``is_forbidden``, not this chord there."""
+
+    onset: Fraction
+    chord: Chord
+    text: str
+    is_forbidden: bool = False
+
+
+def read_fixed(texts: Iterable[str | Fixed], melody: Melody) -> tuple[Fixed, ...]:
+    """Read ``BAR.BEAT=CHORD`` (a numeral or a symbol); ``BAR.BEAT!=CHORD`` forbids it.
+
+    Raises
+    ------
+    HarmonyError
+        For another form, a place outside the melody, a chord that cannot be read,
+        or two different chords fixed at one place.
+    """
+    found: dict[tuple[Fraction, bool], Fixed] = {}
+    for text in texts:
+        one = text if isinstance(text, Fixed) else _read_one(text, melody)
+        before = found.get((one.onset, False))
+        if before and not one.is_forbidden and before.chord.names != one.chord.names:
+            raise HarmonyError(
+                f"{before.text!r} and {one.text!r} fix two chords at one place; keep one of them.",
+                where=one.text,
+            )
+        forbids = found.get((one.onset, True))
+        if forbids and forbids.chord.names == one.chord.names and not one.is_forbidden:
+            raise HarmonyError(
+                f"{forbids.text!r} and {one.text!r} contradict each other; keep one of them.",
+                where=one.text,
+            )
+        found[one.onset, one.is_forbidden] = one
+    return tuple(sorted(found.values(), key=lambda one: one.onset))
+
+
+def _read_one(text: str, melody: Melody) -> Fixed:
+    match = _TEXT.fullmatch(text)
+    if match is None:
+        raise HarmonyError(
+            f"{text!r} fixes no chord; write BAR.BEAT=CHORD, such as 3.1=V6 or 3.1=A7/C#.",
+            where=text,
+        )
+    meters = melody.theme.meters
+    bar = int(match[1])
+    bars = meters.bars_through(melody.end)
+    if bar not in bars:
+        raise HarmonyError(
+            f"There is no bar {bar} under the melody; it has bars {bars.start} to {bars.stop - 1}.",
+            where=text,
+        )
+    onset = meters.offset(bar, Fraction(match[2] or 1))
+    slots = parse(match[4], key=melody.key).slots
+    chord = slots[0].chord
+    if len(slots) != 1 or chord is None:
+        raise HarmonyError(f"{text!r} does not fix one chord; one chord is accepted.", where=text)
+    return Fixed(onset, chord, text, match[3] == "!=")
+
+
+def make_room(spans: Sequence[Span], fixed: Sequence[Fixed]) -> tuple[Span, ...]:
+    """Split the spans so that every fixed chord begins one."""
+    for one in fixed:
+        spans = split(spans, one.onset)
+    return tuple(spans)
+
+
+def _matches(entry: Entry, chord: Chord, tonic: int) -> bool:
+    root = (chord.root.pitch_class - tonic) % 12
+    bass = (chord.bass.pitch_class - tonic) % 12
+    return entry.root == root and entry.quality == chord.quality.name and entry.bass == bass
+
+
+def with_fixed(vocabulary: Vocabulary, fixed: Sequence[Fixed]) -> Vocabulary:
+    """Add the fixed chords the idiom does not have; the composer decides."""
+    tonic = vocabulary.key.tonic.pitch_class
+    entries = list(vocabulary.entries)
+    for one in fixed:
+        if one.is_forbidden or any(_matches(e, one.chord, tonic) for e in entries):
+            continue
+        root = one.chord.root.pitch_class
+        entries.append(
+            Entry(
+                (root - tonic) % 12, one.chord.quality.name,
+                (one.chord.bass.pitch_class - tonic) % 12,
+                tuple(dict.fromkeys((n.pitch_class - root) % 12 for n in one.chord.names)), 1.0,
+            )
+        )  # fmt: skip
+    if len(entries) == len(vocabulary.entries):
+        return vocabulary
+    return pack(vocabulary.idiom, vocabulary.key, entries)
+
+
+def hold(chain: Chain, fixed: Sequence[Fixed], key: Key) -> None:
+    """Allow at each fixed place only the chord fixed there."""
+    tonic = key.tonic.pitch_class
+    for one in fixed:
+        place = max(
+            i for i, s in enumerate(chain.spans) if s.onset <= max(one.onset, chain.spans[0].onset)
+        )
+        match = np.array([_matches(e, one.chord, tonic) for e in chain.vocabulary.entries])
+        if one.is_forbidden:
+            chain.allowed[place] &= ~match
+        else:
+            chain.allowed[place] = match
+        if not chain.allowed[place].any():
+            raise NoSolutionError(
+                f"With {one.text!r} no chord of the idiom {chain.vocabulary.idiom.name!r} is left"
+                " there; take it back or choose another idiom.",
+                rule="fixed", chord=one.chord.figure, where=one.text,
+            )  # fmt: skip
+
+
+def lock(progression_slots: Sequence[Fixed], start: Fraction, end: Fraction) -> tuple[Fixed, ...]:
+    """The fixed chords that hold everything between two times as it is."""
+    return tuple(replace(one) for one in progression_slots if start <= one.onset < end)

@@ -1,0 +1,161 @@
+"""Harmonisations: the chords found under a theme, what they cost, and their idea."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from harmony.chords.progression import Progression
+from harmony.errors import HarmonyError
+from harmony.harmonising.melody import Melody
+from harmony.harmonising.spans import Span
+from harmony.pitch.theme import Theme
+from harmony.showing import Shown
+from harmony.units import quarters_to_json
+
+if TYPE_CHECKING:
+    from harmony.scoring.score import Score
+
+
+@dataclass(frozen=True, slots=True)
+class Harmonisation:
+    """One harmonisation of a theme.
+
+    ``slot_terms`` has one mapping of weighted costs for each slot of the
+    progression; they add up to ``cost``. ``name`` and ``idea`` say what it is
+    about. ``status`` is ``optimal``: of all ways through the idiom's chords none
+    serves the idea at less cost. ``best_bar`` and ``weakest_bar`` are bar numbers.
+    """
+
+    theme: Theme
+    progression: Progression
+    idiom: str
+    name: str
+    idea: str
+    slot_terms: tuple[Mapping[str, float], ...]
+    status: str = "optimal"
+
+    def __post_init__(self) -> None:
+        if len(self.slot_terms) != len(self.progression):
+            raise HarmonyError("A harmonisation needs the costs of every chord.")
+
+    @property
+    def terms(self) -> dict[str, float]:
+        """Weighted cost by term."""
+        total: dict[str, float] = {}
+        for terms in self.slot_terms:
+            for name, value in terms.items():
+                total[name] = total.get(name, 0.0) + value
+        return total
+
+    @property
+    def cost(self) -> float:
+        """The sum of all terms."""
+        return sum(self.terms.values())
+
+    @property
+    def bar_costs(self) -> dict[int, float]:
+        """What each bar costs for each quarter of it, by bar number."""
+        meters = self.theme.meters
+        totals: dict[int, float] = {}
+        lengths: dict[int, float] = {}
+        for slot, terms in zip(self.progression, self.slot_terms, strict=True):
+            bar = meters.locate(slot.onset)[0]
+            totals[bar] = totals.get(bar, 0.0) + sum(terms.values())
+            lengths[bar] = lengths.get(bar, 0.0) + float(slot.duration)
+        return {bar: totals[bar] / lengths[bar] for bar in totals}
+
+    @property
+    def best_bar(self) -> int:
+        """The bar that costs least for its length."""
+        costs = self.bar_costs
+        return min(costs, key=lambda bar: (costs[bar], bar))
+
+    @property
+    def weakest_bar(self) -> int:
+        """The bar that costs most for its length."""
+        costs = self.bar_costs
+        return max(costs, key=lambda bar: (costs[bar], -bar))
+
+    def to_json(self) -> dict[str, Any]:
+        """Give one alternative as ``harmony harmonise --json`` prints it."""
+        return {
+            "name": self.name,
+            "idea": self.idea,
+            "idiom": self.idiom,
+            "cost": self.cost,
+            "terms": self.terms,
+            "status": self.status,
+            "best_bar": self.best_bar,
+            "weakest_bar": self.weakest_bar,
+            "chords": [
+                {
+                    "offset": quarters_to_json(slot.onset),
+                    "duration": quarters_to_json(slot.duration),
+                    "root": None if slot.chord is None else slot.chord.root.pitch_class,
+                    "quality": None if slot.chord is None else slot.chord.quality.name,
+                    "bass": None if slot.bass is None else slot.bass.pitch_class,
+                    "figure": slot.figure,
+                    "key": None if slot.key is None else str(slot.key),
+                    "pitches": list(slot.sounding),
+                    "terms": dict(terms),
+                }
+                for slot, terms in zip(self.progression, self.slot_terms, strict=True)
+            ],
+        }
+
+    def roots(self) -> dict[Any, int]:
+        """The root's pitch class at every quarter-beat grid point, by time in quarters."""
+        return {
+            slot.onset: slot.chord.root.pitch_class
+            for slot in self.progression
+            if slot.chord is not None
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Harmonisations(Shown):
+    """Several harmonisations of one theme, best first, and the analysis behind them."""
+
+    melody: Melody
+    spans: tuple[Span, ...]
+    alternatives: tuple[Harmonisation, ...]
+
+    @property
+    def theme(self) -> Theme:
+        """The theme."""
+        return self.melody.theme
+
+    def alternative(self, number: int = 1) -> Harmonisation:
+        """Give an alternative, counted from 1."""
+        if not 1 <= number <= len(self.alternatives):
+            raise HarmonyError(
+                f"There is no alternative {number}; there are {len(self.alternatives)}."
+            )
+        return self.alternatives[number - 1]
+
+    def to_json(self) -> dict[str, Any]:
+        """Give what ``harmony harmonise --json`` prints."""
+        melody = self.melody
+        return {
+            "key": str(melody.key),
+            "runner_up": None if melody.runner_up is None else str(melody.runner_up),
+            "phrase_ends": [quarters_to_json(phrase.end) for phrase in melody.phrases],
+            "alternatives": [one.to_json() for one in self.alternatives],
+        }
+
+    def to_rows(self, alternative: int = 1) -> list[dict[str, Any]]:
+        """Give one row a chord: place, figure, names, cost and costs by term."""
+        one = self.alternative(alternative)
+        return [
+            {**slot.to_json(), "pitches": " ".join(slot.sounding), "cost": sum(terms.values())}
+            | dict(terms)
+            for slot, terms in zip(one.progression, one.slot_terms, strict=True)
+        ]
+
+    def to_score(self, alternative: int = 1) -> Score:
+        """Give the tune over block chords on two staves, with the chords' names."""
+        from harmony.harmonising.score import harmonisation_to_score
+
+        return harmonisation_to_score(self.alternative(alternative))

@@ -1,0 +1,151 @@
+"""From chords found as numbers to chords spelled in their key and under their tune."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+
+from harmony.chords.chord import Chord
+from harmony.chords.naming import figure_in_key
+from harmony.chords.qualities import find_quality
+from harmony.chords.sonority import read_sonority
+from harmony.errors import HarmonyError
+from harmony.harmonising.vocabulary import Entry
+from harmony.pitch.interval import transpose
+from harmony.pitch.key import Key
+from harmony.pitch.spelling import PitchName
+
+#: Roots of chords from outside the scale are named as flats, save under diminished chords.
+_FIFTHS = (0, -5, 2, -3, 4, -1, 6, 1, -4, 3, -2, 5)
+_FARTHEST = 14
+
+
+@lru_cache(maxsize=65536)
+def spell_entry(entry: Entry, key: Key, tune: tuple[PitchName, ...]) -> Chord:
+    """Spell a chord of a vocabulary so that it agrees with the key and the tune's names.
+
+    Of the root's enharmonic names the one is taken with which fewest of the tune's
+    notes change their letter and whose notes lie nearest the key.
+    """
+    if entry.quality.startswith("quartal"):
+        return _spell_stack(entry, key, tune)
+    quality = find_quality(entry.quality)
+    best: tuple[float, Chord] | None = None
+    centre = key.fifths + 2
+    for shift in (0, -12, 12):
+        fifths = key.tonic.fifths + _FIFTHS[entry.root] + shift
+        if abs(fifths) > _FARTHEST:
+            continue
+        root = PitchName.from_fifths(fifths)
+        names = {}
+        for degree in quality.degrees:
+            name = transpose(root, degree.interval)
+            names.setdefault(name.pitch_class, name)
+        clashes = sum(
+            note.pitch_class in names and names[note.pitch_class] != note for note in tune
+        )
+        far = sum(abs(name.fifths - centre) for name in names.values()) / len(names)
+        bass_pc = (key.tonic.pitch_class + entry.bass) % 12
+        bass = names.get(bass_pc) or name_near(bass_pc, key)
+        cost = 6.0 * clashes + far + 4.0 * sum(abs(name.alter) > 1 for name in names.values())
+        chord = Chord(root, quality, bass)
+        if best is None or cost < best[0]:
+            best = (cost, chord)
+    assert best is not None
+    chord = best[1]
+    return Chord(chord.root, chord.quality, chord.bass, figure=_figure(chord, key))
+
+
+def _figure(chord: Chord, key: Key) -> str:
+    try:
+        return figure_in_key(chord, key)
+    except HarmonyError:
+        return f"{chord.root}{chord.quality.name}"
+
+
+def name_near(pitch_class: int, key: Key) -> PitchName:
+    """The name of a pitch class nearest the key on the line of fifths."""
+    centre = key.fifths + 2
+    return min(
+        (PitchName.from_fifths(f) for f in range(centre - 8, centre + 9)
+         if PitchName.from_fifths(f).pitch_class == pitch_class),
+        key=lambda name: abs(name.fifths - centre),
+    )  # fmt: skip
+
+
+def _spell_stack(entry: Entry, key: Key, tune: tuple[PitchName, ...]) -> Chord:
+    """Spell a stack of fourths letter by letter, so that its top is the tune's name."""
+    pcs = [(key.tonic.pitch_class + entry.root + tone) % 12 for tone in entry.tones]
+    top = next((n for n in tune if n.pitch_class == pcs[-1]), name_near(pcs[-1], key))
+    names = [top]
+    for pc in reversed(pcs[:-1]):
+        gap = (names[0].pitch_class - pc) % 12
+        # A fourth down is a step along the fifths; the augmented one six back.
+        names.insert(0, PitchName.from_fifths(names[0].fifths + (1 if gap == 5 else -6)))
+    if any(abs(name.alter) > 1 for name in names):
+        names = [name_near(pc, key) for pc in pcs]
+    return _stack(tuple(names))
+
+
+@lru_cache(maxsize=4096)
+def _stack(names: tuple[PitchName, ...]) -> Chord:
+    text = " ".join(map(str, names)) + ", stacked"
+    chord = read_sonority(text)
+    return Chord(
+        chord.root, chord.quality, chord.bass, chord.added, chord.omitted,
+        f"{{{text}}}", chord.fixed, chord.stacked,
+    )  # fmt: skip
+
+
+def read_regions(
+    roots: Sequence[int], pcs: Sequence[Sequence[int]], key: Key, *, change: float = 2.2
+) -> list[Key]:
+    """Read the key of every chord of a sequence: an exact chain over near keys.
+
+    Each chord costs its notes foreign to a key; each change of key costs
+    ``change``; a dominant step (root down a fifth) onto a key's tonic speaks for it.
+    Roots and pitch classes are absolute.
+    """
+    regions = _near_keys(key)
+    costs = []
+    for region in regions:
+        scale = {n.pitch_class for n in region.scale}
+        if region.mode == "minor":
+            scale.add((region.tonic.pitch_class + 11) % 12)
+        costs.append([0.9 * sum(pc not in scale for pc in chord) for chord in pcs])
+    home = [0.0 if region == key else 0.35 for region in regions]
+    ahead = [cost[0] + h for cost, h in zip(costs, home, strict=True)]
+    back: list[list[int]] = []
+    for place in range(1, len(pcs)):
+        best = min(range(len(regions)), key=lambda k: ahead[k])
+        row, new = [], []
+        for k, region in enumerate(regions):
+            stay, come = ahead[k], ahead[best] + change
+            row.append(k if stay <= come else best)
+            cadence = (
+                roots[place] == region.tonic.pitch_class
+                and (roots[place - 1] - roots[place]) % 12 == 7
+            )
+            new.append(min(stay, come) + costs[k][place] + home[k] - 0.5 * cadence)
+        back.append(row)
+        ahead = new
+    choice = min(range(len(regions)), key=lambda k: ahead[k])
+    found = [choice]
+    for row in reversed(back):
+        found.append(row[found[-1]])
+    return [regions[k] for k in reversed(found)]
+
+
+def _near_keys(key: Key) -> list[Key]:
+    """The key and those of the chords of its scale; the key alone outside major and minor."""
+    if key.mode not in ("major", "minor"):
+        return [key]
+    near = [key]
+    minor = key.mode == "minor"
+    shifts = (
+        ((-3, "major"), (-1, "minor"), (1, "minor"), (-4, "major"), (-2, "major"), (0, "major"))
+        if minor
+        else ((1, "major"), (-1, "major"), (3, "minor"), (2, "minor"), (4, "minor"), (0, "minor"))
+    )
+    near += [Key(PitchName.from_fifths(key.tonic.fifths + f), mode) for f, mode in shifts]
+    return [one for one in near if abs(one.tonic.fifths) <= 11]
