@@ -14,7 +14,7 @@ from harmony.scoring.build import (
 )
 from harmony.scoring.clef import ClefChange
 from harmony.scoring.event import Event
-from harmony.scoring.part import Part, Staff
+from harmony.scoring.part import Group, Part, Staff
 from harmony.scoring.score import Score
 from harmony.voicings.realisation import Realisation
 
@@ -24,37 +24,66 @@ _START = Fraction(0)
 def realisation_to_score(realisation: Realisation) -> Score:
     """Give the score of a realisation in concert pitch.
 
-    One staff a voice, or as the ensemble lays out its staves.  The note of voice v
+    One staff a voice, or as the ensemble lays out its staves, in the order of a score
+    with a bracket for each section.  The note of voice v
     (from the top, 0) at chord s has the id ``s{s}v{v}``; the notes of a given line
     keep its own rhythm and have the ids ``g{v}n{i}``.
     """
     ensemble = realisation.ensemble
-    staves = ensemble.staves or tuple((v.name, (i,)) for i, v in enumerate(ensemble.voices))
+    rows = _rows(ensemble)
     return Score(
-        parts=_parts(realisation, staves),
+        parts=tuple(_build_part(realisation, row) for row in rows),
         meters=realisation.progression.meters,
         harmonies=progression_to_harmonies(realisation.progression),
         keys=progression_to_keys(realisation.progression),
+        groups=_brackets(ensemble, rows),
     )
 
 
-def _parts(
-    realisation: Realisation, staves: tuple[tuple[str, tuple[int, ...]], ...]
-) -> tuple[Part, ...]:
+#: A part on paper: the name and the voices of each of its staves.
+_Row = list[tuple[str, tuple[int, ...]]]
+
+
+def _rows(ensemble: Ensemble) -> list[_Row]:
+    """Give the parts in score order; the staves of a keyboard stand together."""
+    staves = ensemble.staves or tuple((v.name, (i,)) for i, v in enumerate(ensemble.voices))
+    places = {voice: place for place, voice in enumerate(ensemble.score_order)}
+    rows: list[_Row] = []
+    for staff in sorted(staves, key=lambda staff: places[staff[1][0]]):
+        instrument = ensemble.voices[staff[1][0]].player.instrument
+        before = rows[-1] if rows else None
+        if (
+            before is not None
+            and len(before) < instrument.staves
+            and ensemble.voices[before[0][1][0]].player.instrument == instrument
+        ):
+            before.append(staff)
+        else:
+            rows.append([staff])
+    return rows
+
+
+def _brackets(ensemble: Ensemble, rows: list[_Row]) -> tuple[Group, ...]:
+    """Join the parts of each section by a bracket; a lone part has none."""
+    sections = ensemble.groups or ((ensemble.name, tuple(range(len(ensemble)))),)
+    brackets = []
+    for name, inside in sections:
+        members = [
+            index
+            for index, row in enumerate(rows)
+            if {v for _, vs in row for v in vs} & set(inside)
+        ]
+        if len(members) > 1 and members == list(range(members[0], members[-1] + 1)):
+            brackets.append(Group(members[0], members[-1], name))
+    return tuple(sorted(brackets, key=lambda group: group.first))
+
+
+def _build_part(realisation: Realisation, row: _Row) -> Part:
     ensemble = realisation.ensemble
-    single = _is_one_player(ensemble, staves)
-    built = [(name, voices, _staff(realisation, voices)) for name, voices in staves]
-    if single:
-        player = ensemble.voices[0].player
-        whole = tuple(staff for _, _, staff in built)
-        return (_part(player.instrument.name.capitalize(), whole, ensemble, 0),)
-    return tuple(_part(name, (staff,), ensemble, voices[0]) for name, voices, staff in built)
-
-
-def _is_one_player(ensemble: Ensemble, staves: tuple[tuple[str, tuple[int, ...]], ...]) -> bool:
-    players = {voice.player.instrument.name for voice in ensemble.voices}
-    instrument = ensemble.voices[0].player.instrument
-    return len(players) == 1 and instrument.staves > 1 and len(staves) == instrument.staves
+    instrument = ensemble.voices[row[0][1][0]].player.instrument
+    name = row[0][0] if len(row) == 1 else instrument.name.capitalize()
+    staves = tuple(_staff(realisation, voices) for _, voices in row)
+    return _part(name, staves, ensemble, row[0][1][0])
 
 
 def _part(name: str, staves: tuple[Staff, ...], ensemble: Ensemble, voice: int) -> Part:

@@ -26,16 +26,18 @@ from tests.unit.writing.random_scores import scores
 
 
 def small_score() -> Score:
-    events = tuple(
+    events = [
         Event(Fraction(i), Fraction(1), (Pitch.from_text(name),), id=f"s{i}")
         for i, name in enumerate(("C4", "F#4", "Bb4", "C5"))
-    ) + (Event(Fraction(4), Fraction(6), (Pitch.from_text("E4"), Pitch.from_text("G4")), id="s4"),)
+    ]
+    third = (Pitch.from_text("E4"), Pitch.from_text("G4"))
+    events.append(Event(Fraction(4), Fraction(6), third, id="s4"))
     harmonies = (
         Harmony(Fraction(0), read_symbol("Bb7b9/Ab"), "Bb7b9/Ab"),
         Harmony(Fraction(4), read_numeral("viio65/V", Key.from_text("C")), "", "viio65/V"),
     )
     return Score(
-        (Part("Viola", (Staff(events),)),),
+        (Part("Viola", (Staff(tuple(events)),)),),
         MeterMap.steady("4/4"),
         (Tempo(Fraction(0), 72.0, "Lento"),),
         harmonies,
