@@ -60,16 +60,16 @@ from harmony.workbench.progression.view import ProgressionDesk
 
 ProgressionDesk(Choices({TEXT!r}, "SATB choir"))
 '''
+# The notation's revision changes in the task that draws it; the frame after that task paints it.
 PAINTED = """
     const painted = act => new Promise(done => {
-        const score = document.querySelector('.hw-score');
-        const before = score.dataset.revision;
         const start = performance.now();
-        const look = () => score.dataset.revision === before
-            ? requestAnimationFrame(look)
-            : requestAnimationFrame(() => setTimeout(() => done(performance.now() - start)));
+        const watch = new MutationObserver(() => {
+            watch.disconnect();
+            requestAnimationFrame(() => setTimeout(() => done(performance.now() - start)));
+        });
+        watch.observe(document.querySelector('.hw-score'), {attributeFilter: ['data-revision']});
         act();
-        requestAnimationFrame(look);
     });
 """
 STEP = (

@@ -58,7 +58,8 @@ from harmony.workbench.progression.work import (
 )
 from harmony.workbench.spacing.view import Scene, SpacingPanel
 
-SETTLING_SECONDS = 0.08  # after the last step of a slider, before the alternatives are sought
+TELLING_SECONDS = 0.03  # after the notation is sent: its words must not hold it up
+SETTLING_SECONDS = 0.08  # after those, before the alternatives are sought
 CHOOSE_HINT = "Choose a note with the arrow keys or a click beside it; a click on it pins it."
 
 
@@ -81,8 +82,7 @@ class ProgressionDesk:
         self._connect()
         self._show_controls()
         self.keeping.kept = [keep.name for keep in self.sketchbook.keeps()]
-        self._paint()
-        self._fill_in()
+        self._show_all()
 
     def _build(self) -> None:
         desk, present = uuid4().hex, self.history.present
@@ -132,6 +132,7 @@ class ProgressionDesk:
         self.bill.on_press(below(self._take_candidate))
         self.actions.on_press(below(self._take_action))
         self.keeping.on_press(Guard(self._report_keeping)(self._take_keeping))
+        self._tell_later = below(self._tell)
         self._fill_in_later = below(self._fill_in)
 
     # What the composer does.
@@ -189,8 +190,7 @@ class ProgressionDesk:
     def _take_letter(self, letter: str) -> None:
         self.history = self.history.change(self.history.present.with_letter(letter))
         self.work = _with_choices(self.work, self.history.present)
-        self._paint()
-        self._fill_in()
+        self._show_all()
 
     def _take_action(self, name: str) -> None:
         if name == "undo":
@@ -227,23 +227,26 @@ class ProgressionDesk:
             self.entry.value = history.present.text
         self.entry.say("")
         self._show_controls()
-        self._paint()
-        self._fill_in()
+        self._show_all()
 
     def _repaint(self) -> None:
         self._paint()
         self._soon()
 
     def _soon(self) -> None:
-        """Fill in the rest once the composer pauses; at once where nothing can wait."""
-        if self._waiting is not None:
-            self._waiting.cancel()
+        """Tell the rest once the notation is out; at once where nothing can wait."""
         try:
             loop = asyncio.get_running_loop()
         except RuntimeError:
+            self._tell_now()
             self._fill_in()
             return
-        self._waiting = loop.call_later(SETTLING_SECONDS, self._fill_in_later)
+        self._wait(loop.call_later(TELLING_SECONDS, self._tell_later))
+
+    def _wait(self, next_step: asyncio.TimerHandle | None) -> None:
+        if self._waiting is not None:
+            self._waiting.cancel()
+        self._waiting = next_step
 
     # What is shown.
 
@@ -256,11 +259,23 @@ class ProgressionDesk:
             chosen=self.work.choices.chosen,
             label=content.label,
         )
+
+    def _show_all(self) -> None:
+        self._paint()
+        self._wait(None)
+        self._tell_now()
+        self._fill_in()
+
+    def _tell(self) -> None:
+        self._tell_now()
+        loop = asyncio.get_running_loop()
+        self._wait(loop.call_later(SETTLING_SECONDS, self._fill_in_later))
+
+    def _tell_now(self) -> None:
         self.result.say(present_result(self.work))
         self._show_spacing()
 
     def _fill_in(self) -> None:
-        self._waiting = None
         if len(self.work.alternatives) == 1:
             self.work = find_alternatives(self.work.choices)
         self.player.tune = work_to_tune(self.work)
