@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from harmony.acoustics.course import Moment, follow
+from harmony.acoustics.course import follow
 from harmony.units import quarters_to_json
 from harmony.voicings.realisation import Realisation
 from harmony.workbench.progression.words import write_signs
@@ -22,8 +22,10 @@ from harmony.workbench.spacing.words import write_figure
 HEIGHT = 190.0
 LEFT, RIGHT = 176.0, 12.0
 ROWS = ((34.0, 84.0), (108.0, 158.0))  # top and bottom of each line's field
+FEWEST_CHORDS = 2
 NARROWEST_FIGURE = 42.0  # pixels a chord needs for its figures to be written
-LEAST_ROUGHNESS = 0.2  # top of the scale of a very smooth progression
+#: Tops of the scales of a very smooth progression, and of one spaced much like the series.
+LEAST_ROUGHNESS, LEAST_WIDENING = 0.2, 0.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,15 +42,20 @@ def measure_course(realisation: Realisation) -> tuple[Curve, Curve]:
     """Measure the chords of a progression, plain tones, one after another."""
     moments = follow(realisation.pitches)
     rough = tuple(moment.roughness for moment in moments)
-    most = max([LEAST_ROUGHNESS, *(value for value in rough if value is not None)])
+    gaps = tuple(moment.gap_profile for moment in moments)
     return (
-        Curve("Roughness", "of plain tones", rough, most),
-        Curve("Widening upward", "0: like the series", _gaps(moments), 1.0),
+        Curve("Roughness", "of plain tones", rough, _highest(rough, LEAST_ROUGHNESS)),
+        Curve("Widening upward", "0: like the series", gaps, _highest(gaps, LEAST_WIDENING)),
     )
 
 
 def draw_course(realisation: Realisation, *, chosen: int, width: float) -> str:
-    """Draw both lines over the bars of the progression, as SVG ``width`` pixels wide."""
+    """Draw both lines over the bars of the progression, as SVG ``width`` pixels wide.
+
+    Empty for a single chord, which has no course.
+    """
+    if len(realisation.progression) < FEWEST_CHORDS:
+        return ""
     curves = measure_course(realisation)
     slots = realisation.progression.slots
     end = float(realisation.progression.end)
@@ -79,8 +86,8 @@ def describe_course(realisation: Realisation) -> str:
     return f"In the course of the progression: {'; '.join(told)}."
 
 
-def _gaps(moments: Sequence[Moment]) -> tuple[float | None, ...]:
-    return tuple(moment.gap_profile for moment in moments)
+def _highest(values: Sequence[float | None], least: float) -> float:
+    return max([least, *(value for value in values if value is not None)])
 
 
 def _draw_bars(realisation: Realisation, scale: float) -> list[str]:

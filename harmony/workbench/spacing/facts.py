@@ -83,9 +83,8 @@ def _tell_fundamental(heard: Heard) -> str:
 
 
 def _tell_root(heard: Heard) -> str:
-    chord = heard.slot.chord
-    is_named = chord is not None and chord.root is not None
-    source = "from the chord's name" if is_named else "read from the names of the notes"
+    is_own = heard.slot.figure.startswith("{")
+    source = "read from the names of the notes" if is_own else "from the chord's name"
     return f"{_write_name(heard.found.root)}, {source}."
 
 
@@ -140,7 +139,7 @@ def _tell_spread(heard: Heard) -> str:
     profile = float(heard.found.measures.gap_profile[0])
     crowded = count_crowded([pitch.midi for pitch in heard.pitches])
     if profile == 0:
-        told = "The distances narrow from the bottom up, as in the series"
+        told = "No distance is wider than the one below it, as in the series"
     else:
         told = f"Distances widen upward by {write_share(profile)} of the whole span"
     if not crowded:

@@ -29,19 +29,19 @@ from harmony.workbench.spacing.pen import (
 from harmony.workbench.spacing.staff import STAFF_WIDTH, draw_chord
 from harmony.workbench.spacing.words import name_roughness, tell_deviation
 
-WIDTH, HEIGHT = 890.0, 500.0
+WIDTH, HEIGHT = 812.0, 500.0
 TOP, BOTTOM = 62.0, 476.0  # of the axis
 WIDEST_SEMITONE = 6.2
 USUAL_PARTIALS = 16
 STAFF_LEFT = 6.0
-NAMES_AT, NOTES_AT, PARTIALS_AT, LABELS_AT, PAIRS_AT = 292.0, 316.0, 412.0, 434.0, 660.0
+NAMES_AT, NOTES_AT, PARTIALS_AT, LABELS_AT, PAIRS_AT = 274.0, 296.0, 374.0, 394.0, 612.0
 HEADS_AT = 30.0
 LINE_OF_TEXT = 13.5
 MOST_PAIRS = 6
-THICKEST = 11.0
-PIXELS_PER_ROUGHNESS = 34.0
-BULGE = 0.42  # of a curve, in parts of its height
-LEAST_BULGE, MOST_BULGE = 14.0, 62.0
+PIXELS_PER_ROUGHNESS = 30.0
+THINNEST = 0.9
+MOST_OF_HEIGHT = 0.6  # how thick a curve may be in parts of its height
+LEAST_BULGE, BULGE, MOST_BULGE = 9.0, 0.36, 56.0  # of a curve: pixels, parts of its height, pixels
 
 
 def draw_spacing(heard: Heard) -> str:
@@ -150,11 +150,12 @@ def _draw_pairs(found: Spacing, axis: Axis) -> list[str]:
     marks += [draw_dot(PAIRS_AT, axis.y_of(pitch.midi), radius=2.6) for pitch in found.pitches]
     rough = [pair for pair in found.rough_pairs if name_roughness(pair)][:MOST_PAIRS]
     middles = [_middle(pair, axis) for pair in rough]
+    scale = _thickness(rough, axis)
     labels = keep_apart(middles, LINE_OF_TEXT)
     for pair, middle, label_y in zip(rough, middles, labels, strict=True):
         top, bottom = axis.y_of(pair.upper.midi), axis.y_of(pair.lower.midi)
-        bulge = min(MOST_BULGE, max(LEAST_BULGE, BULGE * (bottom - top)))
-        width = min(THICKEST, max(1.0, PIXELS_PER_ROUGHNESS * pair.amount))
+        bulge = min(MOST_BULGE, LEAST_BULGE + BULGE * (bottom - top))
+        width = max(THINNEST, scale * pair.amount)
         curve = (
             f"M{PAIRS_AT:.1f} {bottom:.1f}"
             f"Q{PAIRS_AT + 2 * bulge:.1f} {middle:.1f} {PAIRS_AT:.1f} {top:.1f}"
@@ -163,12 +164,21 @@ def _draw_pairs(found: Spacing, axis: Axis) -> list[str]:
         is_worst = pair.amount >= rough[0].amount * 0.5
         marks += [
             draw_path(curve, width=width),
-            draw_line((PAIRS_AT + bulge + 1.0, middle), (PAIRS_AT + 70.0, label_y), ink=0.5),
-            write(words, PAIRS_AT + 74.0, label_y + 4.2, is_bold=is_worst, size=11.5),
+            draw_line((PAIRS_AT + bulge + 1.0, middle), (PAIRS_AT + 64.0, label_y), ink=0.5),
+            write(words, PAIRS_AT + 68.0, label_y + 4.2, is_bold=is_worst, size=11.5),
         ]
     if not rough:
         marks.append(write("none to speak of", PAIRS_AT + 12.0, (TOP + BOTTOM) / 2, ink=SOFT))
     return marks + _draw_low_intervals(found.low_intervals, axis)
+
+
+def _thickness(rough: Sequence[RoughPair], axis: Axis) -> float:
+    """Give pixels for an amount of roughness, so that no curve is a blot; one for the picture."""
+    room = [
+        MOST_OF_HEIGHT * (axis.y_of(pair.lower.midi) - axis.y_of(pair.upper.midi)) / pair.amount
+        for pair in rough
+    ]
+    return min([PIXELS_PER_ROUGHNESS, *room])
 
 
 def _middle(pair: RoughPair, axis: Axis) -> float:

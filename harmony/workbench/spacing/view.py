@@ -34,6 +34,7 @@ from harmony.workbench.spacing.steering import (
 from harmony.workbench.spacing.weighing import DOUBLINGS, tell_comparison, tell_doubling
 
 TITLE = "Spacing against the harmonic series"
+OTHER_PLAYERS = "horn quartet"  # set against the desk's own at first
 _STEERING: dict[str, tuple[str, Callable[[Standpoint], Steered]]] = {
     "spread": ("Spread it like the series from here up", spread_from_here),
     "smooth": ("Least rough between its outer notes", smooth_between),
@@ -84,7 +85,7 @@ class SpacingPanel:
         self.base = Actions(
             items=[_button("show", "Show its partials"), _button("sit", "Lay the chord over it")]
         )
-        self.other = Choice(label="Other players", options=ensembles, value=ensembles[-1])
+        self.other = Choice(label="Other players", options=ensembles, value=OTHER_PLAYERS)
         self.compare = Actions(items=[_button("compare", "Compare them")])
         self.doubled = Choice(label="Double")
         places = list(DOUBLINGS)
@@ -95,8 +96,10 @@ class SpacingPanel:
                 self.picture,
                 self.tones,
                 self.steering,
-                _row(self.fundamental, self.base),
-                _row(self.other, self.compare, self.doubled, self.where, self.double),
+                _row(self.fundamental, self.base, name="hw-beside"),
+                _row(
+                    self.other, self.compare, self.doubled, self.where, self.double, name="hw-line"
+                ),
                 self.told,
             ]
         )
@@ -230,9 +233,9 @@ class SpacingPanel:
         self.fundamental.complain(tell_fault(fault, unforeseen=unforeseen))
 
 
-def _row(*parts: ipywidgets.Widget) -> ipywidgets.Box:
+def _row(*parts: ipywidgets.Widget, name: str) -> ipywidgets.Box:
     row = ipywidgets.Box(list(parts))
-    row.add_class("hw-line")
+    row.add_class(name)
     return row
 
 
