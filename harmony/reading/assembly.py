@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from harmony.pitch.interval import Interval
@@ -12,6 +12,7 @@ from harmony.reading.losses import Losses
 from harmony.reading.musicxml_direction import RawDirection, RawHarmony, RawTempo
 from harmony.reading.musicxml_note import RawNote
 from harmony.reading.musicxml_part import RawKey
+from harmony.scoring.build import is_numeral
 from harmony.scoring.clef import ClefChange
 from harmony.scoring.direction import Direction, Harmony, KeyChange, Tempo
 from harmony.scoring.event import Event
@@ -194,7 +195,31 @@ def merge_harmonies(parts: Sequence[RawPart], starts: Sequence[Fraction]) -> tup
         for raw in part.harmonies:
             onset = starts[raw.bar] + raw.offset
             found.setdefault(onset, Harmony(onset, raw.chord, raw.symbol))
-    return tuple(found[onset] for onset in sorted(found))
+    numerals = _take_numerals(parts[-1], found, starts)
+    return tuple(replace(found[onset], numeral=numerals.get(onset, "")) for onset in sorted(found))
+
+
+def _take_numerals(
+    part: RawPart, harmonies: Mapping[Fraction, Harmony], starts: Sequence[Fraction]
+) -> dict[Fraction, str]:
+    """Take the words under the last staff that are numerals of the chords named above."""
+    numerals: dict[Fraction, str] = {}
+    kept = []
+    for direction in part.directions:
+        onset = starts[direction.bar] + direction.offset
+        is_numeral_word = (
+            direction.kind == "words"
+            and direction.place == "below"
+            and onset in harmonies
+            and onset not in numerals
+            and is_numeral(direction.text)
+        )
+        if is_numeral_word:
+            numerals[onset] = direction.text
+        else:
+            kept.append(direction)
+    part.directions = kept
+    return numerals
 
 
 def merge_keys(parts: Sequence[RawPart], starts: Sequence[Fraction]) -> tuple[KeyChange, ...]:

@@ -158,11 +158,12 @@ def _assemble(header: _Header, readers: dict[str, PartReader], losses: Losses, n
         raise HarmonyError(f"{name} has no notes.", where=name)
     meters, bars = place_bars(merge_bars([part.bars for part in found]), losses)
     starts = [bar.onset for bar in bars]
+    harmonies = merge_harmonies(found, starts)
     return Score(
         parts=tuple(build_part(part, bars, losses) for part in found),
         meters=meters,
         tempi=merge_tempi(found, starts),
-        harmonies=merge_harmonies(found, starts),
+        harmonies=harmonies,
         keys=merge_keys(found, starts),
         groups=tuple(_known_groups(header.groups, len(found))),
         bars=() if are_regular(bars, meters) else bars,

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from hypothesis import HealthCheck, Phase, given, settings
 
+from harmony.chords.api import parse
 from harmony.pitch import Pitch
 from harmony.reading.opening import read_bytes
 from harmony.scoring import Score
+from harmony.scoring.build import progression_to_score
 from harmony.writing.musicxml import write_musicxml
 from harmony.writing.showing import compress
 from tests.unit.writing.random_scores import scores
@@ -35,3 +37,16 @@ def sounding(score: Score) -> list[list[tuple[Pitch, ...]]]:
     return [
         [event.pitches for staff in part.staves for event in staff.events] for part in score.parts
     ]
+
+
+def test_chord_names_and_numerals_come_back() -> None:
+    for text in ("D: I V65/V | ii65 Cad64 V7 | I", "Bbmaj7/D F#ø7 | N.C. E7sus4"):
+        score = progression_to_score(parse(text))
+        written = write_musicxml(score)
+        read = read_bytes(written, name="draw.musicxml")
+        assert [h.numeral for h in read.harmonies] == [h.numeral for h in score.harmonies]
+        assert write_musicxml(read).replace(SOURCE, b"") == written
+        for named, found in zip(score.harmonies, read.harmonies, strict=True):
+            assert (named.chord is None) == (found.chord is None)
+            if named.chord is not None and found.chord is not None:
+                assert found.chord.names == named.chord.names

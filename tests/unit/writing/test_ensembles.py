@@ -14,6 +14,7 @@ from harmony.instruments import catalogue
 from harmony.pitch import MeterMap, Pitch
 from harmony.reading.safe_xml import iterate_elements
 from harmony.scoring import Event, Part, Score, Staff
+from harmony.voicings import score
 from harmony.voicings.score import realisation_to_score
 from harmony.writing.musicxml import write_musicxml
 from tests.published.musicxml_schema import faults
@@ -32,28 +33,31 @@ TABLE = Path(__file__).parents[2] / "published" / "tables" / "06h_musicxml_trans
 @pytest.mark.parametrize("name", ENSEMBLES)
 def test_every_ensemble_is_written_valid_and_sounds_as_voiced(name: str) -> None:
     voiced = harmony.voice("Bb: I V6 | I", name)
-    score = realisation_to_score(voiced.alternatives[0])
+    written = realisation_to_score(voiced.alternatives[0])
     expected = Counter(
         (str(pitch), event.onset, event.duration)
-        for part in score.parts
+        for part in written.parts
         for staff in part.staves
         for event in staff.events
         for pitch in event.pitches
     )
-    counts = [len(part.staves) for part in score.parts]
+    counts = [len(part.staves) for part in written.parts]
     for concert in (False, True):
-        data = write_musicxml(score, concert=concert)
+        data = write_musicxml(written, concert=concert)
         assert faults(data) == []
         assert sum(music21_sounding(data, counts), Counter()) == expected
 
 
 def test_joined_ensembles_stand_in_score_order_with_a_bracket_each() -> None:
-    score = realisation_to_score(
-        harmony.voice("C: I V I", "string quartet + woodwind quintet").alternatives[0]
-    )
-    names = [part.instrument for part in score.parts]
+    ensemble = catalogue.ensemble("string quartet + woodwind quintet")
+    rows = score._rows(ensemble)
+    places = [row[0][1][0] for row in rows]
+    names = [ensemble.voices[place].player.instrument.name for place in places]
     assert names.index("flute") < names.index("violin")
-    assert [(group.first, group.last) for group in score.groups] == [(0, 4), (5, 8)]
+    brackets = score._brackets(ensemble, rows)
+    assert [(group.first, group.last) for group in brackets] == [(0, 4), (5, 8)]
+    keyboard = score._rows(catalogue.ensemble("brass quintet + piano"))
+    assert [len(row) for row in keyboard] == [1, 1, 1, 1, 1, 2]
 
 
 def test_transpose_elements_equal_the_table() -> None:
