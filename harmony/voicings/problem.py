@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
 from typing import Any
@@ -34,7 +34,7 @@ from harmony.search import (
     search_within,
     unlike_paths,
 )
-from harmony.voicings.candidates import FOREIGN, Voicings
+from harmony.voicings.candidates import Voicings
 from harmony.voicings.costs import Amounts, Cost
 from harmony.voicings.diagnosis import explain_no_path, explain_no_pin, explain_no_voicing
 from harmony.voicings.layers import Layout, build_layout
@@ -45,6 +45,7 @@ from harmony.voicings.pins import Pin, RegisterChange, read_pins
 from harmony.voicings.presets import Preset, merge_weights
 from harmony.voicings.realisation import Realisation
 from harmony.voicings.rules import RuleSet
+from harmony.voicings.speller import Speller
 
 PinLike = str | Pin
 SILENCE = 1
@@ -70,7 +71,6 @@ class Problem:
     registers: tuple[RegisterChange, ...] = ()
     pins: tuple[Pin, ...] = ()
     moving: tuple[MovingVoice, ...] = ()
-    _spelled: dict[tuple[int, int, int], Pitch] = field(default_factory=dict, repr=False)
 
     @cached_property
     def layout(self) -> Layout:
@@ -85,6 +85,11 @@ class Problem:
             if voicings is not None and not len(voicings):
                 raise explain_no_voicing(self, layout, number)
         return layout
+
+    @cached_property
+    def speller(self) -> Speller:
+        """Gives the notes of this problem their letters."""
+        return Speller(len(self.ensemble), self.given)
 
     @property
     def costs(self) -> tuple[Cost, ...]:
@@ -250,20 +255,20 @@ class Problem:
         self, slot: int, own: Voicings, costs: NDArray[np.float64]
     ) -> tuple[dict[Pitch, float], ...]:
         found = []
-        for voice in range(len(self.ensemble)):
-            column = own.pitches[:, len(self.ensemble) - 1 - voice]
+        for row in range(len(self.ensemble) - 1, -1, -1):
+            column = own.pitches[:, row]
             prices: dict[Pitch, float] = {}
             for midi in np.unique(column).tolist():
                 price = float(costs[column == midi].min())
                 if np.isfinite(price):
                     choice = int(np.flatnonzero(column == midi)[0])
-                    prices[self._spell(slot, own, choice, len(self.ensemble) - 1 - voice)] = price
+                    prices[self.speller.spell(slot, own, choice, row)] = price
             found.append(prices)
         return tuple(found)
 
     def with_rules(self, rules: RuleSet) -> Problem:
         """The same problem under other rules."""
-        return replace(self, rules=rules, _spelled={})
+        return replace(self, rules=rules)
 
     def _all_pins(self, pins: Iterable[PinLike]) -> tuple[Pin, ...]:
         return read_pins((*self.pins, *pins), self.progression, self.ensemble)
@@ -340,7 +345,7 @@ class Problem:
         if len(path.choices) > 1:
             amounts[1:] += self._step_amounts(path.choices)
         pitches = tuple(
-            () if own is None else self._spell_chord(slot, own, choice)
+            () if own is None else self.speller.spell_chord(slot, own, choice)
             for slot, (own, choice) in enumerate(
                 zip(self.layout.voicings, path.choices, strict=True)
             )
@@ -367,31 +372,6 @@ class Problem:
             for steps, (here, there) in zip(self.layers.pair, pairwise(choices), strict=True)
         ]
         return np.array(blocks)
-
-    def _spell_chord(self, slot: int, own: Voicings, choice: int) -> tuple[Pitch, ...]:
-        return tuple(
-            self._spell(slot, own, choice, voice) for voice in range(len(self.ensemble) - 1, -1, -1)
-        )
-
-    def _spell(self, slot: int, own: Voicings, choice: int, voice: int) -> Pitch:
-        """The spelled pitch of a voice (counted from the lowest) in one voicing."""
-        midi, member = int(own.pitches[choice, voice]), int(own.members[choice, voice])
-        key = slot, voice, midi
-        if key not in self._spelled:
-            self._spelled[key] = self._spell_new(slot, own, midi, member, voice)
-        return self._spelled[key]
-
-    def _spell_new(self, slot: int, own: Voicings, midi: int, member: int, voice: int) -> Pitch:
-        for line in self.given:
-            ruling = line.ruling[slot]
-            if line.voice == len(self.ensemble) - 1 - voice and ruling is not None:
-                return ruling
-        if member == FOREIGN:
-            assert own.sonority.pedal is not None
-            return own.sonority.pedal.at_midi(midi)
-        if own.sonority.fixed:
-            return next(pitch for pitch in own.sonority.fixed if pitch.midi == midi)
-        return own.sonority.members[member].name.at_midi(midi)
 
 
 def _too_heavy(weights: Mapping[str, float]) -> HarmonyError:
