@@ -15,6 +15,7 @@ from harmony.instruments.catalogue import ensemble_names
 from harmony.pitch.spelling import Pitch
 from harmony.sketchbook import Sketchbook
 from harmony.voicings.costs import standard_costs
+from harmony.workbench.entering.chords import PlayedChords
 from harmony.workbench.history import History
 from harmony.workbench.parts.cards import Bill, Cards
 from harmony.workbench.parts.controls import Actions, Choice, Message, Sliders
@@ -91,6 +92,7 @@ class ProgressionDesk:
             label="Ensemble", options=list(ensemble_names()), value=present.ensemble
         )
         self.voice_it = Actions(items=[_button("voice", "Voice it", first=True)])
+        self.played = PlayedChords(self)
         self.sheet = Sheet(desk=desk)
         self.result = Message()
         self.player = Player(desk=desk, quarters_per_minute=QUARTERS_PER_MINUTE)
@@ -104,10 +106,11 @@ class ProgressionDesk:
         self.screen = ipywidgets.VBox(
             [
                 _row(self.entry, self.ensemble, self.voice_it, name="hw-head"),
+                self.played.box,
                 self.sheet,
                 self.result,
-                _row(self.player, self.actions, name="hw-bar"),
-                self.keeping,
+                self.player,
+                _row(self.keeping, self.actions, name="hw-bar"),
                 self.sliders,
                 self.cards,
                 self.bill,
@@ -119,7 +122,8 @@ class ProgressionDesk:
 
     def _connect(self) -> None:
         beside, below = Guard(self._report_beside), Guard(self._report_below)
-        self.entry.on_submit(beside(self._voice))
+        self._voice_text = beside(self._voice)
+        self.entry.on_submit(self._voice_text)
         self.voice_it.on_press(beside(lambda _name: self._voice(self.entry.value)))
         self.ensemble.observe(beside(lambda change: self._take_ensemble(change.new)), names="value")
         self.sheet.on_note(below(self._take_note))
@@ -208,6 +212,26 @@ class ProgressionDesk:
             self._return_to(self.history.change(choices))
             self.keeping.say(f"{name} is open; Undo leads back to what was here before.")
 
+    # What chords played in ask of the desk.
+
+    def written_text(self) -> str:
+        """Give the text in the box, voiced or not."""
+        return self.entry.value
+
+    def chosen_chord(self) -> int | None:
+        """Give the number of the chosen chord, if the box still has the text it is from."""
+        present = self.history.present
+        if present.chosen is None or present.text != self.entry.value:
+            return None
+        return present.chosen[0]
+
+    def put_text(self, text: str, chosen: int | None) -> None:
+        """Put another text in the box and voice it; ``chosen`` is the chord to choose then."""
+        self.entry.value = text
+        self._voice_text(text)
+        if chosen is not None and self.history.present.text == text:
+            self._take_note("choose", chosen, 0)
+
     # What follows from it.
 
     def _search(self, choices: Choices, *, stroke: str = "", always: bool = False) -> None:
@@ -251,6 +275,7 @@ class ProgressionDesk:
     # What is shown.
 
     def _paint(self) -> None:
+        self.played.follow(self.work.problem.progression)
         content = present_sheet(self.work)
         self.sheet.show(
             picture=draw_work(self.work, width=self.sheet.width),

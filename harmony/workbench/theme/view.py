@@ -9,10 +9,13 @@ from uuid import uuid4
 
 import ipywidgets
 
+from harmony.pitch import Theme
+from harmony.scoring.build import theme_to_score
 from harmony.sketchbook import Record, Sketchbook
 from harmony.themes.counterpoint import JUDGES
 from harmony.themes.follower import MOTIONS, STRETCHES
 from harmony.themes.operations import list_examples
+from harmony.workbench.entering.tune import PlayedMelody
 from harmony.workbench.history import History
 from harmony.workbench.parts.cards import Bill
 from harmony.workbench.parts.chart import Chart
@@ -70,6 +73,7 @@ class ThemeDesk:
     def _build(self) -> None:
         desk, under = uuid4().hex, uuid4().hex
         self.source = Choice(label="Theme", options=list(list_themes()))
+        self.played = PlayedMelody(self._take_played)
         self.tune = Sheet(desk=desk)
         self.portrait = Message()
         self.player = Player(desk=desk)
@@ -95,6 +99,7 @@ class ThemeDesk:
         self.screen = ipywidgets.VBox(
             [
                 _row(self.source, name="hw-head-plain"),
+                self.played.box,
                 self.tune,
                 self.portrait,
                 self.player,
@@ -197,6 +202,17 @@ class ThemeDesk:
         self.keeping.kept = list(self.sketchbook.names())
         self.keeping.say(f"Kept as {keep.score_path.name} in {self.sketchbook.folder}.")
         self.source.options = list(list_themes())
+
+    def _take_played(self, theme: Theme) -> None:
+        """Keep a melody that was played in, and make it the theme."""
+        record = Record(desk="theme", source="played in", ancestry=("played in",))
+        keep = self.sketchbook.keep(theme.title, theme_to_score(theme), record)
+        self.keeping.kept = list(self.sketchbook.names())
+        self._showing = True
+        self.source.options = list(list_themes())
+        self._showing = False
+        self._change(Choices.with_source, keep.score_path.name)
+        self.keeping.say(f"Kept as {keep.score_path.name} in {self.sketchbook.folder}.")
 
     # What is shown.
 
