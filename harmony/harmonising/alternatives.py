@@ -165,9 +165,8 @@ def _search(
     lean = np.ones(len(same))
     answer = None
     for _ in range(_TRIES):
-        push = sum(
-            (w * variety * heard * s for w, s in zip(lean, same, strict=True)), np.zeros_like(nodes)
-        )
+        taken = sum((w * s for w, s in zip(lean, same, strict=True)), np.zeros_like(nodes))
+        push = variety * heard * taken
         path, value = find_best(nodes + push, steps)
         if not np.isfinite(value):
             return None
@@ -225,7 +224,8 @@ def to_harmonisation(found: Found, *, join_same: bool = True) -> Harmonisation:
         tune = tuple(
             dict.fromkeys(one.note.pitch.name for one in chain.heard[place] if one.note.pitch)
         )
-        chord = spell_entry(_moved(entry, key, region), region, tune)
+        figures = str(vocabulary.idiom.table.get("figures_as", "numerals"))
+        chord = spell_entry(_moved(entry, key, region), region, tune, figures)
         bar, beat = chain.melody.theme.meters.locate(span.onset)
         above = found.strand is not None and found.strand.is_above
         slots.append(Slot(bar, beat, span.onset, span.duration, region, chord, pedal=pedal,

@@ -34,13 +34,18 @@ class Span:
 def is_hymn_like(melody: Melody) -> bool:
     """True for a melody that moves mostly a note a beat, as chorales do.
 
-    Such melodies take a chord to each note (common practice).
+    Such melodies take a chord to each note (common practice); so do melodies with
+    fermatas at their phrase ends. A melody marked slow is none.
     """
-    meter = melody.theme.meters.meter_at(1)
-    beat = meter.beats_quarters[0]
+    theme = melody.theme
+    if theme.quarters_per_minute is not None and theme.quarters_per_minute <= _SLOW:
+        return False
+    if sum("fermata" in note.marks for note in theme.line) >= 2:
+        return True
+    beat = theme.meters.meter_at(1).beats_quarters[0]
     on_beat = sum(note.duration >= beat for note in melody.notes)
     one = sum(note.duration == beat for note in melody.notes)
-    return one >= 0.5 * len(melody.notes) and on_beat >= 0.62 * len(melody.notes)
+    return one >= 0.45 * len(melody.notes) and on_beat >= 0.55 * len(melody.notes)
 
 
 def plan_spans(melody: Melody, *, pace: str = "usual") -> tuple[Span, ...]:

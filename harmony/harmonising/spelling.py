@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from functools import lru_cache
 
 from harmony.chords.chord import Chord
-from harmony.chords.naming import figure_in_key
+from harmony.chords.naming import chord_symbol, figure_in_key
 from harmony.chords.qualities import find_quality
 from harmony.chords.sonority import read_sonority
 from harmony.errors import HarmonyError
@@ -21,11 +21,14 @@ _FARTHEST = 14
 
 
 @lru_cache(maxsize=65536)
-def spell_entry(entry: Entry, key: Key, tune: tuple[PitchName, ...]) -> Chord:
+def spell_entry(
+    entry: Entry, key: Key, tune: tuple[PitchName, ...], figures: str = "numerals"
+) -> Chord:
     """Spell a chord of a vocabulary so that it agrees with the key and the tune's names.
 
     Of the root's enharmonic names the one is taken with which fewest of the tune's
-    notes change their letter and whose notes lie nearest the key.
+    notes change their letter and whose notes lie nearest the key. ``figures`` says
+    whether its figure is a numeral or a chord symbol.
     """
     if entry.quality.startswith("quartal"):
         return _spell_stack(entry, key, tune)
@@ -53,7 +56,8 @@ def spell_entry(entry: Entry, key: Key, tune: tuple[PitchName, ...]) -> Chord:
             best = (cost, chord)
     assert best is not None
     chord = best[1]
-    return Chord(chord.root, chord.quality, chord.bass, figure=_figure(chord, key))
+    figure = chord_symbol(chord) if figures == "symbols" else _figure(chord, key)
+    return Chord(chord.root, chord.quality, chord.bass, figure=figure)
 
 
 def _figure(chord: Chord, key: Key) -> str:

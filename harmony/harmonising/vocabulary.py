@@ -148,7 +148,7 @@ def pack(idiom: Idiom, key: Key, entries: Sequence[Entry]) -> Vocabulary:
     )
 
 
-def _learnt(idiom: Idiom, key: Key) -> list[Entry]:
+def _learnt(_: Idiom, key: Key) -> list[Entry]:
     chords = load_syntax(is_minor=key.is_minor).chords
     return [
         Entry(int(r), QUALITIES[k], int(b), quality_tones(QUALITIES[k]))
@@ -237,7 +237,7 @@ def _quartal(idiom: Idiom, key: Key) -> list[Entry]:
                     tones.append(tones[-1] + (6 if gap == wide else 5))
                 pcs = [(low + tone) % 12 for tone in tones]
                 out = sum(pc not in scale for pc in pcs)
-                if out > 1 or len(set(pcs)) < size or (wide is not None and out):
+                if len(set(pcs)) < size or (wide is not None and out):
                     continue
                 cost = (idiom.table["augmented_cost"] if wide is not None else 0.0) + 0.9 * out
                 cost += {3: 0.3, 4: 0.0, 5: 0.15}[size]
@@ -248,7 +248,7 @@ def _quartal(idiom: Idiom, key: Key) -> list[Entry]:
     return entries
 
 
-def _planing(idiom: Idiom, key: Key) -> list[Entry]:
+def _planing(_: Idiom, key: Key) -> list[Entry]:
     """For each shape and each note of the tune the chord beneath it."""
     scale = scale_of(key)
     entries = []
@@ -259,7 +259,10 @@ def _planing(idiom: Idiom, key: Key) -> list[Entry]:
                     continue
                 root = scale[(scale.index(top) - (member - 1)) % 7]
                 name = next(
-                    q for r, q, _ in _diatonic(["seventh" if quality == "scale7" else "triad"], key, 0.0)
+                    q
+                    for r, q, _ in _diatonic(
+                        ["seventh" if quality == "scale7" else "triad"], key, 0.0
+                    )
                     if r == root
                 )  # fmt: skip
             else:
