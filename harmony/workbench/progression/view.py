@@ -130,8 +130,6 @@ class ProgressionDesk:
         self.sheet.observe(below(lambda _change: self._repaint()), names="width")
         self.sliders.observe(below(partial(self._take_steps, Choices.with_slider)), names="values")
         self.terms.observe(below(partial(self._take_steps, Choices.with_term)), names="values")
-        for group in (self.sliders, self.terms):
-            group.on_settle(below(lambda _name: self._settle()))
         self.cards.on_press(below(self._take_letter))
         self.bill.on_press(below(self._take_candidate))
         self.actions.on_press(below(self._take_action))
@@ -156,10 +154,7 @@ class ProgressionDesk:
         for name, step in change.new.items():
             if change.old.get(name, 0) != step:
                 choices = transition(self.history.present, name, int(step))
-                self._search(choices, stroke=name)
-
-    def _settle(self) -> None:
-        self.history = self.history.settle()
+                self._search(choices, stroke=f"{change.owner.title} {change.owner.stroke}")
 
     def _take_note(self, action: str, slot: int, voice: int) -> None:
         choices = self.history.present.with_chosen((slot, voice))
@@ -250,6 +245,7 @@ class ProgressionDesk:
         if history.present.text != before.text:
             self.entry.value = history.present.text
         self.entry.say("")
+        self.spacing.forget()
         self._show_controls()
         self._show_all()
 

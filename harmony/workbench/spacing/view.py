@@ -72,6 +72,7 @@ class SpacingPanel:
         self._scene: Scene | None = None
         self._heard: Heard | None = None
         self._fundamental = ""
+        self._about: tuple[int, tuple[Pitch, ...]] | None = None  # what the sentence is about
         self._build(list(ensembles))
         self._connect()
 
@@ -123,9 +124,15 @@ class SpacingPanel:
         if scene.is_like(self._scene):
             return
         self._scene = scene
-        self.told.say("")
+        if self._about != (scene.number, scene.realisation.pitches[scene.number]):
+            self.forget()
         if self.fold.is_open:
             self._draw()
+
+    def forget(self) -> None:
+        """Take away the sentence about what was done last."""
+        self._about = None
+        self.told.say("")
 
     # What the composer does.
 
@@ -151,14 +158,22 @@ class SpacingPanel:
 
     def _compare(self) -> None:
         first = self._scene_shown().problem.ensemble
-        self.told.say(tell_comparison(self._heard_now(), first, ensemble(self.other.value)))
+        self._say(tell_comparison(self._heard_now(), first, ensemble(self.other.value)))
 
     def _double(self) -> None:
-        self.told.say(tell_doubling(self._heard_now(), self.doubled.value, self.where.value))
+        self._say(tell_doubling(self._heard_now(), self.doubled.value, self.where.value))
 
     def _steer(self, steered: Steered) -> None:
-        self._pin_chord(self._scene_shown().number, steered.pitches)
+        number = self._scene_shown().number
+        self._pin_chord(number, steered.pitches)
+        # The desk may show what it found only later; the sentence waits for it.
+        self._about = number, steered.pitches
         self.told.say(steered.sentence)
+
+    def _say(self, sentence: str) -> None:
+        scene = self._scene_shown()
+        self._about = scene.number, scene.realisation.pitches[scene.number]
+        self.told.say(sentence)
 
     # What is shown.
 
