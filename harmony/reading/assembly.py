@@ -66,8 +66,14 @@ def build_part(part: RawPart, bars: Sequence[Bar], losses: Losses) -> Part:
     """Give the part with its events in absolute time."""
     events: list[dict[str, list[Event]]] = [{} for _ in range(part.staves)]
     for bar, note in part.notes:
+        if not note.pitches and note.grace is None:
+            room = bars[bar].length - note.offset
+            if room < note.duration:
+                losses.tell("Rests beyond the end of their bar are left out.")
+                note.duration = max(room, _START)
+            if not note.duration:
+                continue
         lane = events[min(note.staff, part.staves) - 1]
-        # An event belongs before the bar line even in a bar that holds too much.
         lane.setdefault(note.voice, []).append(_to_event(note, bars[bar].onset))
     staves = []
     for number in range(part.staves):

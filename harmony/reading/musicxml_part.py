@@ -25,6 +25,7 @@ from harmony.scoring.clef import clef_name
 _AT_PITCH = Interval(0, 0)
 #: letters that a transposition by so many semitones is usually spelled with
 _USUAL_STEPS = (0, 1, 1, 2, 2, 3, 3, 4, 5, 5, 6, 6)
+_USUAL = Meter((4,), 4)
 _MOST_STAVES = 12
 _STYLES = frozenset(
     {
@@ -90,7 +91,7 @@ class PartReader:
             length = self._length(element)
             self._place = self._place + length if tag == "forward" else self._place - length
             self._place = max(self._place, Fraction(0))
-            self._furthest = max(self._furthest, self._place)
+            self._fill()
         elif tag == "attributes":
             self._read_attributes(element, index)
         elif tag == "direction":
@@ -135,7 +136,8 @@ class PartReader:
         if element.find("cue") is not None:
             self.losses.count("cue")
             if element.find("chord") is None and element.find("grace") is None:
-                self._advance(self._length(element))
+                self._place += self._length(element)
+                self._fill()
             return
         if element.find("chord") is not None and self._last is not None:
             add_pitch(self._last, element, self._moved, self.losses)
@@ -148,16 +150,19 @@ class PartReader:
             raise HarmonyError(f"A part has up to {_MOST_STAVES} staves, not {note.staff}.")
         self.staves = max(self.staves, note.staff)
         self.directions.add_dynamics(note.dynamics, index, self._place, note.staff)
-        if element.get("print-object") == "no" and not note.pitches:
-            self._advance(duration)  # a hidden rest is only empty space
-            return
-        if duration or is_grace:
-            self.notes.append((index, note))
-        self._advance(duration)
-
-    def _advance(self, duration: Fraction) -> None:
         self._place += duration
-        self._furthest = max(self._furthest, self._place)
+        if note.pitches:
+            self._furthest = max(self._furthest, self._place)
+        else:
+            self._fill()
+        is_hidden = element.get("print-object") == "no" and not note.pitches
+        if (duration or is_grace) and not is_hidden:
+            self.notes.append((index, note))
+
+    def _fill(self) -> None:
+        """Count silence: it fills a bar but never makes it longer."""
+        whole = (self._meter or _USUAL).bar_quarters
+        self._furthest = max(self._furthest, min(self._place, whole))
 
     def _read_attributes(self, attributes: Element, index: int) -> None:
         for element in attributes:

@@ -1,0 +1,56 @@
+"""ABC and kern, by way of music21, into the same score model."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from harmony.pitch import Key, Meter
+from harmony.reading.opening import read_bytes
+from harmony.reading.theme import score_to_theme
+
+ABC = b"""X:1
+T:Shuttle
+M:6/8
+L:1/8
+Q:3/8=60
+K:Ddor
+"Dm"D2 ^C "Gm7"G3 | (3ABc B2 A3 |]
+X:2
+T:Second
+K:C
+C4|
+"""
+KERN = b"""**kern\t**kern
+*clefF4\t*clefG2
+*k[b-e-]\t*k[b-e-]
+*g:\t*g:
+*M3/4\t*M3/4
+4GG\t4.b-
+4D\t.
+.\t8a
+4G\t4g;
+=2\t=2
+2.GG\t2.f#
+==\t==
+*-\t*-
+"""
+
+
+def test_abc_keeps_spelling_meter_mode_and_chord_names() -> None:
+    score = read_bytes(ABC, name="shuttle.abc")
+    assert score.title == "Shuttle"
+    assert score.meters.meter_at(1) == Meter((6,), 8)
+    assert score.keys[0].key == Key.from_text("D dorian")
+    theme = score_to_theme(score)
+    assert [str(note.pitch) for note in theme.line.sounding][:3] == ["D4", "C#4", "G4"]
+    assert [harmony.symbol for harmony in score.harmonies] == ["Dm", "Gm7"]
+    assert "The file holds 2 tunes; the first is read." in score.losses
+
+
+def test_kern_keeps_two_spines_and_ends_a_phrase_at_a_fermata() -> None:
+    score = read_bytes(KERN, name="dance.krn")
+    assert len(score.parts) == 2
+    theme = score_to_theme(score, part=1)
+    assert [str(note.pitch) for note in theme.line.sounding] == ["Bb4", "A4", "G4", "F#4"]
+    assert theme.phrase_ends == (Fraction(3),)
+    assert theme.meters.meter_at(1) == Meter((3,), 4)
