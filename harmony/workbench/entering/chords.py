@@ -86,6 +86,7 @@ class PlayedChords:
         self.where = Choice(label="Put in", options=[AT_END, IN_PLACE], value=AT_END)
         choices = ipywidgets.Box([self.key, self.manner, self.where, self.count])
         choices.add_class("hw-line")
+        choices.add_class("hw-in-choices")
         self.inside = ipywidgets.VBox([choices, self.part])
         self.inside.add_class("hw-folded")
         self.inside.layout.display = "none"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
+from typing import Any
 
 from harmony.pitch import MeterMap
 from harmony.pitch.key import Key
@@ -21,7 +22,12 @@ _START = Fraction(0)
 _MIDDLE_C = 60
 _WHOLE = Fraction(4)
 _CHORD_UNITS = 620  # of verovio's: room for the signature of seven signs and a wide chord
-_MARGINS = {"pageMarginLeft": 40, "pageMarginRight": 0, "pageMarginTop": 10, "pageMarginBottom": 10}
+_MARGINS: dict[str, Any] = {
+    "pageMarginLeft": 40,
+    "pageMarginRight": 0,
+    "pageMarginTop": 10,
+    "pageMarginBottom": 10,
+}
 
 
 def draw_held(pitches: Sequence[Pitch], key: Key) -> str:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from harmony.chords.chord import Chord
-from harmony.chords.qualities import find_quality, rows_by_name
+from harmony.chords.qualities import rows_by_name
 from harmony.chords.quality import Degree, Quality
 from harmony.errors import HarmonyError
 from harmony.pitch.key import Key
@@ -16,9 +16,11 @@ from harmony.tables.reading import read_rows
 from harmony.workbench.entering.spelling import MOST_SIGNS, check_numbers, names_of, reluctance
 
 #: Spelled for where they lead; read only on this root, in fifths above the tonic: the raised
-#: fourth degree, of the French the second.
-AUGMENTED_SIXTHS = {"it6": 6, "ger6": 6, "fr6": 2}
-_NEVER = frozenset({"tristan", "unison", "sw6", "dom7alt"})
+#: fourth degree, of the French sixth the second, of the doubly augmented fourth the raised second.
+AUGMENTED_SIXTHS = {"it6": 6, "ger6": 6, "fr6": 2, "sw6": 9}
+#: Chords that players read over any bass (common practice).
+OVER_FOREIGN_BASS = frozenset({"maj", "min", "dim", "dom7", "maj7", "min7", "hdim7", "dim7"})
+_NEVER = frozenset({"tristan", "unison", "dom7alt"})
 _FIFTH = Degree(5)
 _SEVENTH = 7
 _WINDOW = 12  # names a fifth apart that cover every pitch class once
@@ -49,7 +51,7 @@ def _weights() -> Mapping[str, float]:
 @cache
 def _shapes() -> tuple[tuple[frozenset[int], Quality, tuple[Degree, ...]], ...]:
     """Give each quality with its semitones above the root, whole and without its fifth."""
-    found = []
+    found: list[tuple[frozenset[int], Quality, tuple[Degree, ...]]] = []
     for name, row in rows_by_name().items():
         if name in _NEVER:
             continue
@@ -82,7 +84,9 @@ def read_played(numbers: Sequence[int], key: Key) -> tuple[Meaning, ...]:
         raise HarmonyError("No notes are held; play some first.")
     check_numbers(numbers)
     ordered = sorted(set(numbers))
-    known = sorted(_find_chords(ordered, key), key=_by_reluctance)
+    known = sorted(
+        (*_find_chords(ordered, key), *_find_over_bass(ordered, key)), key=_by_reluctance
+    )
     free = sorted(_find_sonorities(ordered, key), key=_by_reluctance)
     found: dict[tuple[Pitch, ...], Meaning] = {}
     # Chords go in first: the same spelling without a name would say less.
@@ -151,11 +155,30 @@ def _rate(root: PitchName, quality: Quality, bass: Degree, key: Key) -> float:
     if bass.number != 1:
         words = {3: "third in the bass", 5: "fifth in the bass"}
         cost += weights[words.get(bass.number, "other bass")]
-        if quality in (find_quality("aug"), find_quality("dim7")):
-            cost += weights["undecided root"]
+        cost += weights.get(f"undecided {quality.name}", 0.0)
     if quality.name == "dim7" and root.fifths == key.tonic.fifths + 5:
         cost += weights["own leading tone"]
     return cost
+
+
+def _find_over_bass(ordered: Sequence[int], key: Key) -> Iterator[Meaning]:
+    """Find a usual chord over a bass that is foreign to it, such as A7 over D."""
+    foreign = ordered[0] % 12
+    upper = [number for number in ordered if number % 12 != foreign]
+    for meaning in _find_chords(upper, key):
+        chord = meaning.chord
+        if chord is None or chord.omitted or chord.quality.name not in OVER_FOREIGN_BASS:
+            continue
+        taken = {pitch.name.letter for pitch in meaning.pitches}
+        for bass in names_of(foreign, key):
+            # A letter that the chord has already would make the bass an altered chord note.
+            if bass.letter in taken:
+                continue
+            spelled = {pitch.midi: pitch for pitch in meaning.pitches}
+            pitches = tuple(spelled.get(number) or bass.at_midi(number) for number in ordered)
+            cost = sum(reluctance(name.fifths, key) for name in {p.name for p in pitches})
+            cost += _rate(chord.root, chord.quality, Degree(1), key) + _weights()["foreign bass"]
+            yield Meaning(pitches, Chord(chord.root, chord.quality, bass), cost)
 
 
 def _find_sonorities(ordered: Sequence[int], key: Key) -> Iterator[Meaning]:

@@ -12,7 +12,7 @@ from harmony.tables.reading import read_rows
 
 LOWEST, HIGHEST = 0, 127  # MIDI numbers
 MOST_SIGNS = 2  # beyond a double sharp or flat nobody wants to read a note
-_FURTHEST_FLAT, _FURTHEST_SHARP = -11, 13  # fifths from the tonic that a name may lie
+_FURTHEST_FLAT, _FURTHEST_SHARP = -15, 19  # F double flat and B double sharp, in fifths from C
 _FOREIGN = 4.0  # reluctance to a name that the table does not have
 _RAISED_DEGREES_OF_MINOR = (3, 5)  # sixth and seventh, in fifths above the tonic
 
@@ -50,12 +50,12 @@ def reluctance(fifths: int, key: Key) -> float:
 
 @lru_cache(maxsize=4096)
 def names_of(pitch_class: int, key: Key) -> tuple[PitchName, ...]:
-    """Give the names a pitch class can have near a key, the one it asks for first."""
+    """Give the names a pitch class can have with up to two signs, the one a key asks for first."""
     tonic = key.tonic.fifths
     found = [
         fifths
-        for fifths in range(tonic + _FURTHEST_FLAT, tonic + _FURTHEST_SHARP + 1)
-        if (fifths * 7 - pitch_class) % 12 == 0 and abs(name_at_fifths(fifths).alter) <= MOST_SIGNS
+        for fifths in range(_FURTHEST_FLAT, _FURTHEST_SHARP + 1)
+        if (fifths * 7 - pitch_class) % 12 == 0
     ]
     found.sort(key=lambda fifths: (reluctance(fifths, key), abs(fifths - tonic - 1)))
     return tuple(name_at_fifths(fifths) for fifths in found)

@@ -46,6 +46,7 @@ class PlayedMelody:
         self.melody = Melody(name_to_key(self.key.value))
         choices = ipywidgets.Box([self.key, self.meter, self.title])
         choices.add_class("hw-line")
+        choices.add_class("hw-in-choices")
         self.inside = ipywidgets.VBox([choices, self.part])
         self.inside.add_class("hw-folded")
         self.inside.layout.display = "none"

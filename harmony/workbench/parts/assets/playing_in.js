@@ -118,10 +118,10 @@ function render({ model, el }) {
       const key = draw("g", { id: `${id}-${number}`, role: "button", "aria-pressed": "false",
         "aria-label": `${NAMES[number % 12]} ${octave}`, class: isWhite(number) ? "hw-key" : "hw-key hw-key-black" });
       key.dataset.number = number;
-      const letter = draw("text", { x: middle, y: isWhite(number) ? TALL - 26 : SHORT - 12 });
+      const letter = draw("text", { x: middle, y: isWhite(number) ? TALL - 22 : SHORT - 12 });
       key.append(draw("rect", { x: left, y: 1, width: wide, height: tall, rx: 2 }),
         draw("rect", { class: "hw-key-place", x: left + 4, y: 5, width: wide - 8, height: tall - 8, rx: 2 }),
-        draw("circle", { class: "hw-key-dot", cx: middle, cy: isWhite(number) ? TALL - 56 : SHORT - 36, r: 7 }), letter);
+        draw("circle", { class: "hw-key-dot", cx: middle, cy: isWhite(number) ? TALL - 43 : SHORT - 34, r: 6 }), letter);
       if (number % 12 === 0) key.append(draw("text", { class: "hw-key-octave", x: middle, y: TALL - 8 }, `C${octave}`));
       shapes.set(number, { key, letter });
       (isWhite(number) ? whites : blacks).push(key);
