@@ -12,7 +12,7 @@ Choices = TypeVar("Choices")
 class History(Generic[Choices]):
     """What is set at a desk now, with what was set before and after it.
 
-    ``stroke`` names a control that is still held: what it changes is one change.
+    ``stroke`` names one movement of a control: what it changes is one change.
     """
 
     present: Choices
@@ -31,10 +31,6 @@ class History(Generic[Choices]):
     def look(self, choices: Choices) -> History[Choices]:
         """Look elsewhere without a change that could be undone."""
         return replace(self, present=choices)
-
-    def settle(self) -> History[Choices]:
-        """Let go of the control that is held."""
-        return replace(self, stroke="")
 
     def undo(self) -> History[Choices]:
         """Go back one change; at the beginning, stay."""

@@ -109,7 +109,9 @@ class Desk:
         return self.sheet.locator(".hw-pinned")
 
     def costs(self) -> list[float]:
-        return [to_number(text) for text in self.sheet.locator(".hw-under text").all_text_contents()]
+        return [
+            to_number(text) for text in self.sheet.locator(".hw-under text").all_text_contents()
+        ]
 
     def total(self) -> float:
         told = self.page.get_by_text(re.compile(r"^Cost \S+ in all")).inner_text()

@@ -13,6 +13,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 
+import psutil
 from playwright.sync_api import Page, sync_playwright
 
 READY_SECONDS = 120
@@ -28,13 +29,21 @@ LOOPBACK_ONLY = (
 
 @dataclass
 class Served:
-    """A running workbench; ``faults`` collects what the page's console complained of."""
+    """A running workbench.
+
+    ``faults`` collects what the page's console complained of. ``answers`` (status
+    by way of asking), ``children`` and ``rest`` (what was still printed) are set by
+    tests that close it.
+    """
 
     address: str
     folder: Path
     browser: str
     process: subprocess.Popen[str]
     faults: list[str] = field(default_factory=list)
+    answers: dict[str, int] = field(default_factory=dict)
+    children: list[psutil.Process] = field(default_factory=list)
+    rest: str = ""
 
 
 def clean_environment(home: Path) -> dict[str, str]:

@@ -10,7 +10,9 @@ from tests.browser.desk import Desk
 
 pytestmark = [pytest.mark.browser, pytest.mark.timeout(600)]
 
-RULES = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}}
+RULES = {
+    "runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
+}
 OURS = ".hw-desk"
 
 

@@ -211,14 +211,19 @@ def test_keep_writes_a_score_that_others_read(desk: Desk, sketchbook: Path) -> N
     desk.redraws(lambda: desk.note(0, 0).locator(".notehead").click())
     desk.page.get_by_label("Name", exact=True).fill("Night Shift, ground")
     desk.button("Keep").click()
-    expect(desk.page.get_by_text(re.compile("^Kept as Night Shift, ground.musicxml"))).to_be_visible()
+    expect(
+        desk.page.get_by_text(re.compile("^Kept as Night Shift, ground.musicxml"))
+    ).to_be_visible()
     kept = sketchbook / "Night Shift, ground.musicxml"
     schema().assertValid(etree.parse(kept))
     assert verovio.toolkit().loadData(kept.read_text("utf-8"))
     score = music21.converter.parse(kept)
     best = voice(TEXT, ENSEMBLE, pins=["1.1 Violin 1=F5"]).alternatives[0]
     for place, part in enumerate(score.parts):
-        sounding = [note.pitch.nameWithOctave.replace("-", "b") for note in part.flatten().getElementsByClass("Note")]
+        sounding = [
+            note.pitch.nameWithOctave.replace("-", "b")
+            for note in part.flatten().getElementsByClass("Note")
+        ]
         assert sounding == [str(pitches[place]) for pitches in best.pitches]
     record = json.loads((sketchbook / "Night Shift, ground.json").read_text("utf-8"))
     assert record["source"] == TEXT

@@ -27,7 +27,8 @@ class Sliders(anywidget.AnyWidget):
 
     Each item of ``items`` has ``name``, ``label``, ``lowest``, ``highest``,
     ``step``, ``low_word``, ``high_word``, ``about`` and ``readings`` (words for
-    its values, by the value's text, or None).
+    its values, by the value's text, or None). ``stroke`` counts how often a slider
+    was taken hold of: steps of one stroke are one change.
     """
 
     _esm = load_script("sliders")
@@ -36,15 +37,7 @@ class Sliders(anywidget.AnyWidget):
     title = traitlets.Unicode().tag(sync=True)
     items = traitlets.List(traitlets.Dict()).tag(sync=True)
     values = traitlets.Dict().tag(sync=True)
-
-    def on_settle(self, callback: Callable[[str], object]) -> None:
-        """Call back with a slider's name when it is let go."""
-
-        def receive(_widget: object, content: dict[str, Any], _buffers: object) -> None:
-            if "settled" in content:
-                callback(str(content["settled"]))
-
-        self.on_msg(receive)
+    stroke = traitlets.Int(0).tag(sync=True)
 
 
 class Actions(anywidget.AnyWidget):

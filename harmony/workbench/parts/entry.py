@@ -25,6 +25,29 @@ class Entry(anywidget.AnyWidget):
     marked = traitlets.List(traitlets.Int(), default_value=[0, 0]).tag(sync=True)
     marked_text = traitlets.Unicode().tag(sync=True)
 
+    def __init__(self, **traits: Any) -> None:
+        super().__init__(**traits)
+        self._typed: str | None = None
+        self.on_msg(self._take_typed)
+
+    @property
+    def text(self) -> str:
+        """What stands in the box now.
+
+        ``value`` may lag behind a press of a button: the browser holds back changes
+        of state while the kernel is busy, but not messages, so text comes as both.
+        """
+        return self.value if self._typed is None else self._typed
+
+    def put(self, text: str) -> None:
+        """Put a text into the box."""
+        self._typed = None
+        self.value = text
+
+    def _take_typed(self, _widget: object, content: dict[str, Any], _buffers: object) -> None:
+        if "typed" in content:
+            self._typed = str(content["typed"])
+
     def on_submit(self, callback: Callable[[str], object]) -> None:
         """Call back with the text whenever Enter is pressed in the box."""
 
@@ -43,4 +66,4 @@ class Entry(anywidget.AnyWidget):
         """Show a fault; ``span`` is the stretch of the present text to mark."""
         with self.hold_sync():
             self.message, self.tone = message, "fault"
-            self.marked, self.marked_text = list(span or (0, 0)), self.value
+            self.marked, self.marked_text = list(span or (0, 0)), self.text

@@ -9,6 +9,7 @@ from harmony.writing.engraving import engrave
 USUAL_WIDTH = 1240
 USUAL_UNITS = 2100  # verovio's units across a page of the usual width: a staff 42 pixels high
 NARROWEST_UNITS = 1000
+LEFT = 22  # abbreviated names of players lean out of verovio's own margin
 BOTTOM = 50  # room for the costs under the last line of music
 BETWEEN_SYSTEMS = 14
 FULLEST_LAST_LINE = 0.45  # a last line of music this full is drawn out to the margin
@@ -20,7 +21,7 @@ def draw_work(work: Work, *, width: int) -> str:
         realisation_to_score(work.shown),
         concert=True,
         pageWidth=page_units(width),
-        pageMarginLeft=0,
+        pageMarginLeft=LEFT,
         pageMarginRight=0,
         pageMarginTop=20,
         pageMarginBottom=BOTTOM,

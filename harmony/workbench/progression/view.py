@@ -124,7 +124,7 @@ class ProgressionDesk:
         beside, below = Guard(self._report_beside), Guard(self._report_below)
         self._voice_text = beside(self._voice)
         self.entry.on_submit(self._voice_text)
-        self.voice_it.on_press(beside(lambda _name: self._voice(self.entry.value)))
+        self.voice_it.on_press(beside(lambda _name: self._voice(self.entry.text)))
         self.ensemble.observe(beside(lambda change: self._take_ensemble(change.new)), names="value")
         self.sheet.on_note(below(self._take_note))
         self.sheet.observe(below(lambda _change: self._repaint()), names="width")
@@ -211,18 +211,18 @@ class ProgressionDesk:
 
     def written_text(self) -> str:
         """Give the text in the box, voiced or not."""
-        return self.entry.value
+        return self.entry.text
 
     def chosen_chord(self) -> int | None:
         """Give the number of the chosen chord, if the box still has the text it is from."""
         present = self.history.present
-        if present.chosen is None or present.text != self.entry.value:
+        if present.chosen is None or present.text != self.entry.text:
             return None
         return present.chosen[0]
 
     def put_text(self, text: str, chosen: int | None) -> None:
         """Put another text in the box and voice it; ``chosen`` is the chord to choose then."""
-        self.entry.value = text
+        self.entry.put(text)
         self._voice_text(text)
         if chosen is not None and self.history.present.text == text:
             self._take_note("choose", chosen, 0)
@@ -243,7 +243,7 @@ class ProgressionDesk:
         self.history = history
         # What is typed but not yet voiced stays, unless the text itself goes back.
         if history.present.text != before.text:
-            self.entry.value = history.present.text
+            self.entry.put(history.present.text)
         self.entry.say("")
         self.spacing.forget()
         self._show_controls()

@@ -75,6 +75,16 @@ def test_what_is_typed_survives_what_happens_elsewhere(desk: ProgressionDesk) ->
     assert desk.entry.value == "half a thought"
 
 
+def test_the_button_voices_what_is_typed_even_if_its_state_comes_later(
+    desk: ProgressionDesk,
+) -> None:
+    send(desk.entry, typed="C: I | V | I")
+    send(desk.voice_it, press="voice")
+    assert len(desk.sheet.notes) == 12
+    send(desk.actions, press="undo")
+    assert desk.entry.text == TEXT
+
+
 def test_keep_and_open_give_the_same_desk(desk: ProgressionDesk, tmp_path: Path) -> None:
     desk.sliders.values = {**desk.sliders.values, "spacing": 2}
     desk.terms.values = {**desk.terms.values, "leaps": -2}

@@ -89,6 +89,8 @@ def test_lab_s_look_is_set_beside_the_composer_s_own_settings(tmp_path: Path) ->
 
 def test_a_home_that_cannot_be_written_to_is_done_without(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("")
-    config, _, data = ask(SETTLE, tmp_path, JUPYTER_DATA_DIR=str(tmp_path / "file" / "x")).splitlines()
+    config, _, data = ask(
+        SETTLE, tmp_path, JUPYTER_DATA_DIR=str(tmp_path / "file" / "x")
+    ).splitlines()
     assert Path(config).is_dir()
     assert Path(config).is_relative_to(data)

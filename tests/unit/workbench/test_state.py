@@ -76,12 +76,12 @@ def test_a_change_gives_up_what_was_undone() -> None:
     assert history.undo().present == START
 
 
-def test_one_stroke_is_one_change_until_it_is_let_go() -> None:
+def test_one_stroke_is_one_change_until_another_begins() -> None:
     history = History(START)
     for step in (1, 2, 3):
         history = history.change(START.with_slider("motion", step), stroke="motion")
     assert history.undo().present == START
-    history = history.settle().change(START.with_slider("motion", 4), stroke="motion")
+    history = history.change(START.with_slider("motion", 4), stroke="motion again")
     assert history.undo().present == START.with_slider("motion", 3)
 
 

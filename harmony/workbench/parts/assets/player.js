@@ -27,7 +27,7 @@ function render({ model, el }) {
       make("span", { class: "hw-player-group" }, make("label", { for: ids.speed }, "Quarter notes a minute"), speed),
       make("span", { class: "hw-player-group hw-player-level" }, make("label", { for: ids.level }, "Level"), level),
       make("p", { class: "hw-player-care", id: `${ids.level}-care` },
-        "Begins quietly. Raise the level with care, above all in headphones.")),
+        "Begins quietly; raise it with care, above all in headphones.")),
   );
   from.setAttribute("aria-label", "First bar of the loop");
   from.removeAttribute("id");

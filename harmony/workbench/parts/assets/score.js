@@ -18,6 +18,7 @@ function render({ model, el }) {
   let heads = new Map(); // "slot voice" -> {note, element}
   let columns = new Map(); // slot -> [{note, element}], top voice first
   let place = null; // {slot, voice} where the keyboard stands
+  let isShaded = false; // whether that note is the one chosen
   let sounding = null; // slot
   let marks = null; // the SVG group that holds every mark of ours
 
@@ -37,7 +38,9 @@ function render({ model, el }) {
       columns.get(note.slot).push(entry);
     }
     const chosen = model.get("chosen");
+    // The keyboard's place outlives a new search; the shade is for what is chosen now.
     place = chosen.length ? { slot: chosen[0], voice: chosen[1] } : place;
+    isShaded = chosen.length > 0;
     decorate();
     el.dataset.revision = model.get("revision");
   }
@@ -59,10 +62,10 @@ function render({ model, el }) {
     marks = document.createElementNS(SVG, "g");
     marks.setAttribute("class", "hw-marks");
     for (const entry of heads.values()) {
-      if (entry.note.pinned) frame(entry, "hw-pinned", 60, 0);
+      if (entry.note.pinned) frame(entry, "hw-pinned", 38, 0);
     }
     for (const entry of columns.get(sounding) ?? []) frame(entry, "hw-sounding", 110, 190);
-    const chosen = place && heads.get(key(place.slot, place.voice));
+    const chosen = isShaded && heads.get(key(place.slot, place.voice));
     if (chosen) frame(chosen, "hw-chosen", 150, 60);
     ground.append(marks);
   }
@@ -108,6 +111,7 @@ function render({ model, el }) {
     const entry = heads.get(key(slot, voice));
     if (!entry) return;
     place = { slot, voice };
+    isShaded = true;
     decorate();
     say(entry);
     model.send({ [pin ? "pin" : "choose"]: [slot, voice] });

@@ -4,6 +4,7 @@ function render({ model, el }) {
   el.classList.add("hw-part", "hw-sliders");
   keepKeysHere(el);
   const rows = new Map();
+  let held = false;
   const grid = make("div", { class: "hw-sliders-grid" });
 
   const build = () => {
@@ -28,11 +29,14 @@ function render({ model, el }) {
       );
       input.addEventListener("input", () => {
         show(item.name, Number(input.value));
+        if (!held) model.set("stroke", model.get("stroke") + 1);
+        held = true;
         model.set("values", { ...model.get("values"), [item.name]: Number(input.value) });
         model.save_changes();
       });
-      // Letting go ends one change: the next step is another, and undone by itself.
-      input.addEventListener("change", () => model.send({ settled: item.name }));
+      // Letting go ends one change: the next step is another, and undone by itself. The count
+      // travels with the values, since a message of its own could overtake them.
+      input.addEventListener("change", () => (held = false));
       rows.set(item.name, { input, reading, item });
       grid.append(row);
     }
