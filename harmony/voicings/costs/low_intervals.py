@@ -8,18 +8,21 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
+from harmony.pitch.spelling import Pitch
 from harmony.tables import read_rows
 from harmony.voicings.candidates import Voicings
 from harmony.voicings.costs.cost import Amounts, Item, Term
 from harmony.voicings.words import count_words, interval_words, with_article
 
-TABLE = "voicing/low_intervals.csv"
+TABLE = "low_intervals.csv"
 
 
 @cache
 def lowest_notes() -> NDArray[np.int16]:
     """The lowest lower note (MIDI) at which each interval is clear, by semitones; 0: no limit."""
-    rows = read_rows(TABLE, lambda row: (int(row["semitones"]), int(row["lowest_lower_midi"])))
+    rows = read_rows(
+        TABLE, lambda row: (int(row["semitones"]), Pitch.from_text(row["lowest"]).midi)
+    )
     table = np.zeros(max(size for size, _ in rows) + 2, dtype=np.int16)
     for size, lowest in rows:
         table[size] = lowest

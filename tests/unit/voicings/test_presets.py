@@ -9,6 +9,7 @@ import pytest
 
 from harmony.errors import HarmonyError
 from harmony.instruments.catalogue import ensemble, ensemble_names
+from harmony.pitch.spelling import Pitch
 from harmony.tables import read_rows, read_toml
 from harmony.voicings.api import prepare
 from harmony.voicings.costs import TERM_NAMES, standard_costs
@@ -18,8 +19,8 @@ PRESETS = ("chorale", "strings", "brass", "woodwinds", "horns", "keyboard", "par
 TEXT = "Eb: I V65 | I IV | ii65 V7 | vi iv | I64 V7 | I"
 LIMITS = dict(
     read_rows(
-        "voicing/low_intervals.csv",
-        lambda row: (int(row["semitones"]), int(row["lowest_lower_midi"])),
+        "low_intervals.csv",
+        lambda row: (int(row["semitones"]), Pitch.from_text(row["lowest"]).midi),
     )
 )
 
