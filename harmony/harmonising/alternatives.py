@@ -14,7 +14,7 @@ from harmony.harmonising.chain import Chain, build_chain, find_best
 from harmony.harmonising.costs import same_chord
 from harmony.harmonising.fixing import Fixed, hold, make_room, with_fixed
 from harmony.harmonising.harmonisation import Harmonisation
-from harmony.harmonising.ideas import Idea, ideas_for, importance
+from harmony.harmonising.ideas import Idea, ideas_for, importance, openness
 from harmony.harmonising.idiom import Idiom
 from harmony.harmonising.melody import Melody, in_key
 from harmony.harmonising.spans import Span
@@ -32,6 +32,8 @@ from harmony.pitch.key import Key
 from harmony.pitch.spelling import PitchName
 
 FloatArray = NDArray[np.float64]
+
+Try = tuple[Chain, Strand | None, Idea]
 
 #: At least so many of the roots, by time, differ between any two alternatives.
 LEAST_DIFFERENCE = 0.16
@@ -86,7 +88,7 @@ def find_alternatives(
     ideas = ideas_for(idiom.name, count + 5)
     if strands:
         options = [_stranded(chain, strand, idiom) for strand in strands]
-        tries = [(one, strand, ideas[0]) for one, strand in options if one is not None]
+        tries: list[Try] = [(one, strand, ideas[0]) for one, strand in options if one is not None]
         tries += [(tries[0][0], tries[0][1], idea) for idea in ideas[1:]] if tries else []
         if idiom.engine == "ostinato":
             tries = _by_cost(tries[: len(options)]) + tries[len(options) :]
@@ -94,8 +96,8 @@ def find_alternatives(
         tries = [(chain, None, idea) for idea in ideas]
     if not tries:
         raise NoSolutionError(
-            f"No figure of the idiom {idiom.name!r} can stand under this tune with the chords fixed;"
-            " take one back.",
+            f"No figure of the idiom {idiom.name!r} can stand under this tune with the chords"
+            " fixed; take one back.",
             rule="ostinato",
         )
     spare: list[Found] = []
@@ -114,8 +116,8 @@ def find_alternatives(
 
 
 def _by_cost(
-    tries: list[tuple[Chain, Strand | None, Idea]],
-) -> list[tuple[Chain, Strand | None, Idea]]:
+    tries: list[Try],
+) -> list[Try]:
     return sorted(tries, key=lambda t: find_best(t[0].total_nodes(), t[0].total_steps())[1])
 
 
@@ -145,8 +147,8 @@ def _search(
 ) -> Found | None:
     """The best way for an idea, pushed away from earlier ones until it is unlike them."""
     wish, moves = idea.wish(chain)
-    heard = importance(chain)[:, None]
-    nodes = chain.total_nodes() + chain.weights["idea"] * wish
+    heard = (importance(chain) * openness(chain))[:, None]
+    nodes = chain.total_nodes() + chain.weights["idea"] * wish * openness(chain)[:, None]
     steps = chain.total_steps()
     if moves is not None:
         steps = [table + chain.weights["idea"] * moves for table in steps]

@@ -20,6 +20,7 @@ from harmony.harmonising.fitting import Sounding, foreign_costs, hear
 from harmony.harmonising.melody import Melody
 from harmony.harmonising.setting import describe, final_spans, strength_at
 from harmony.harmonising.spans import Span
+from harmony.harmonising.spelling import spell_entry
 from harmony.harmonising.syntax import QUALITIES, ChordList, chances, load_syntax
 from harmony.harmonising.vocabulary import FREE, Vocabulary
 
@@ -175,15 +176,15 @@ def _check_fit(
 ) -> None:
     open_costs = np.where(allowed, fit, FORBIDDEN)
     best = open_costs.min(axis=1)
-    for place in np.flatnonzero(best > _FIT_LIMIT):
+    for place in np.flatnonzero(best > _FIT_LIMIT).tolist():
         if np.isfinite(best[place]) and vocabulary.idiom.engine != "own":
             continue
         bar, beat = melody.theme.meters.locate(spans[place].onset)
         nearest = vocabulary.entries[int(fit[place].argmin())]
         where = f"bar {bar} beat {float(beat):g}"
         raise NoSolutionError(
-            f"No chord of the idiom {vocabulary.idiom.name!r} fits the tune in {where}; the nearest is"
-            f" the {nearest.quality} chord {nearest.root} semitones above the tonic, so allow another"
+            f"No chord of the idiom {vocabulary.idiom.name!r} fits the tune in {where}; the"
+            f" nearest is {spell_entry(nearest, vocabulary.key, ()).figure}, so allow another"
             " chord there or split the stretch.",
             rule="melody_fit",
             where=where,

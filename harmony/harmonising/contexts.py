@@ -106,6 +106,10 @@ def encode(description: Description) -> int:
     return code
 
 
+def _nothing(_setting: Setting, _index: int) -> Description:
+    return ()
+
+
 def _end(setting: Setting, index: int, low: int = -1, high: int = 4) -> int:
     return clip(setting.places[index].to_end, low, high)
 
@@ -191,7 +195,7 @@ def _cadence_motion(setting: Setting, index: int) -> Description | None:
 
 #: From the tonic, with weights for each mode.
 _TONAL = (
-    Template("always", lambda s, i: (), ("chord",), is_general=True),
+    Template("always", _nothing, ("chord",), is_general=True),
     Template("degree", lambda s, i: (s.first(i),), ("chord",), is_general=True),
     Template("degree and beat", _beat, ("chord",), is_general=True),
     Template(

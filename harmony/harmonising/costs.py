@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from harmony.harmonising.idiom import Idiom
-from harmony.harmonising.vocabulary import Vocabulary, scale_of
+from harmony.harmonising.vocabulary import Vocabulary
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -43,7 +43,8 @@ TERMS = (
     Term("bass_line", "an awkward leap is 1", "leaps and repetitions in the bass", "huron2001"),
     Term("outer_voices", "one consecutive is 3", "consecutive fifths and octaves between tune and"
          " bass", "aldwell_schachter"),
-    Term("key_distance", "one foreign note is 0.3", "notes from outside the key", "common practice"),
+    Term("key_distance", "one foreign note is 0.3", "notes from outside the key",
+         "common practice"),
     Term("idea", "against the idea once is 1", "places that do not follow this alternative's idea",
          "our own"),
     Term("variety", "the same root again is 1", "places where an earlier alternative has the same"
@@ -83,7 +84,8 @@ def bass_steps(vocabulary: Vocabulary) -> FloatArray:
     table = vocabulary.idiom.table.get("bass_steps", [0.5, 0.0, 0.0, 0.4, 0.4, 0.15, 1.0])
     gap = (vocabulary.basses[None, :] - vocabulary.basses[:, None]) % 12
     cost = np.asarray(table, float)[np.minimum(gap, 12 - gap)]
-    return np.where(same_chord(vocabulary), 0.5 * cost * (gap != 0), cost)
+    chosen: FloatArray = np.where(same_chord(vocabulary), 0.5 * cost * (gap != 0), cost)
+    return chosen
 
 
 def root_steps(vocabulary: Vocabulary) -> FloatArray:
@@ -92,12 +94,14 @@ def root_steps(vocabulary: Vocabulary) -> FloatArray:
     if "transformations" in idiom.table:
         return transformation_steps(vocabulary)
     if idiom.engine == "parallel":
-        return (vocabulary.shapes[:, None] != vocabulary.shapes) * 2.5
+        shaped: FloatArray = (vocabulary.shapes[:, None] != vocabulary.shapes) * 2.5
+        return shaped
     if idiom.engine == "quartal":
         gap = (vocabulary.roots[None, :] - vocabulary.roots[:, None]) % 12
         near = np.minimum(gap, 12 - gap)
         sizes = np.abs(vocabulary.kinds[:, None] - vocabulary.kinds)
-        return np.array([0.5, 0.5, 0.0, 0.3, 0.5, 0.2, 1.0])[near] + 0.3 * sizes
+        stacked: FloatArray = np.array([0.5, 0.5, 0.0, 0.3, 0.5, 0.2, 1.0])[near] + 0.3 * sizes
+        return stacked
     gap = (vocabulary.roots[None, :] - vocabulary.roots[:, None]) % 12
     cost = np.asarray(idiom.table["motions"], float)[gap]
     cost = np.where(same_chord(vocabulary), 0.0, cost)
@@ -117,7 +121,8 @@ def dominant_steps(vocabulary: Vocabulary, gap: IntArray) -> FloatArray:
     free = (gap == 5) | (gap == 11) | (gap == 0) | dominant[None, :]
     leading = np.array([name == "dim7" for name in names])
     step = (gap == 1) | (gap == 4) | (gap == 10) | (gap == 7) | (gap == 0)
-    return 1.0 * (dominant[:, None] & ~free) + 0.7 * (leading[:, None] & ~step)
+    cost: FloatArray = 1.0 * (dominant[:, None] & ~free) + 0.7 * (leading[:, None] & ~step)
+    return cost
 
 
 #: The moves between triads (Cohn 1998): semitones from root to root and whether
@@ -186,27 +191,32 @@ def close_costs(vocabulary: Vocabulary, *, is_last: bool) -> FloatArray:
     idiom = vocabulary.idiom
     if idiom.engine == "quartal":
         sizes = np.array([int(one.quality.split()[-1]) for one in vocabulary.entries])
-        return 0.7 * (sizes - 3) + (0.25 * (vocabulary.roots != 0) if is_last else 0.0)
+        thin: FloatArray = 0.7 * (sizes - 3) + 0.25 * (is_last & (vocabulary.roots != 0))
+        return thin
     names = [one.quality for one in vocabulary.entries]
     root_position = vocabulary.basses == vocabulary.roots
     if idiom.engine in ("pedal", "ostinato"):
         root_position = np.ones(len(vocabulary), bool)
     rich = idiom.name == "extended"
-    stable = np.array([name in ("maj", "min") or (rich and not name.startswith(("dom", "hdim", "dim")))
-                       for name in names])  # fmt: skip
+    restless = ("dom", "hdim", "dim")
+    stable = np.array(
+        [name in ("maj", "min") or (rich and not name.startswith(restless)) for name in names]
+    )
     cost = 0.8 * ~root_position + 1.5 * ~stable
-    minor = vocabulary.key.is_minor and vocabulary.key.mode != "phrygian dominant"
+    minor: bool = vocabulary.key.is_minor and vocabulary.key.mode != "phrygian dominant"
     if is_last:
         cost = cost + 4.0 * (vocabulary.roots != 0)
         own = np.array([("min" in name) == minor or name == "maj69" for name in names])
-        return cost + 1.0 * ~own + 1.2 * ~root_position
+        last: FloatArray = cost + 1.0 * ~own + 1.2 * ~root_position
+        return last
     goals = idiom.for_mode(
         "goals", vocabulary.key, {"0": 0.2, "7": 0.2, "5": 0.5, "9": 0.5, "3": 0.4}
     )
     rate = np.full(12, 1.2)
     for root, price in goals.items():
         rate[int(root)] = price
-    return cost + rate[vocabulary.roots] + 0.4 * vocabulary.is_remote
+    inner: FloatArray = cost + rate[vocabulary.roots] + 0.4 * vocabulary.is_remote
+    return inner
 
 
 def close_steps(vocabulary: Vocabulary) -> FloatArray:
@@ -219,7 +229,7 @@ def close_steps(vocabulary: Vocabulary) -> FloatArray:
     rate = np.full(12, 1.0)
     for root, price in wanted.items():
         rate[int(root)] = price
-    cost = rate[gap]
+    cost: FloatArray = rate[gap]
     cost[same_chord(vocabulary)] = 0.6
     return cost
 
@@ -229,19 +239,10 @@ def early_characteristic(vocabulary: Vocabulary) -> FloatArray:
     degree = vocabulary.idiom.table.get("characteristic", {}).get(vocabulary.key.mode)
     if degree is None:
         return np.zeros(len(vocabulary))
-    return 0.5 * ~vocabulary.members[:, degree]
-
-
-def is_modal_scale(vocabulary: Vocabulary) -> BoolArray:
-    """Chords all of whose notes are in the scale, (n,)."""
-    scale = list(scale_of(vocabulary.key))
-    outside = np.ones(12, bool)
-    outside[scale] = False
-    inside: BoolArray = ~vocabulary.members[:, outside].any(axis=1)
-    return inside
+    return 0.5 * (~vocabulary.members[:, degree]).astype(np.float64)
 
 
 def usual_weights(idiom: Idiom) -> dict[str, float]:
     """The idiom's weights for every term; ideas and variety weigh 1."""
-    return {name: float(idiom.weights.get(name, 1.0 if name in ("idea", "variety", "likelihood") else 0.0))
-            for name in TERM_NAMES}  # fmt: skip
+    given = dict.fromkeys(("idea", "variety", "likelihood"), 1.0)
+    return {name: float(idiom.weights.get(name, given.get(name, 0.0))) for name in TERM_NAMES}

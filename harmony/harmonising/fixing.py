@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 
 import numpy as np
@@ -44,19 +44,23 @@ def read_fixed(texts: Iterable[str | Fixed], melody: Melody) -> tuple[Fixed, ...
     for text in texts:
         one = text if isinstance(text, Fixed) else _read_one(text, melody)
         before = found.get((one.onset, False))
-        if before and not one.is_forbidden and before.chord.names != one.chord.names:
+        if before and not one.is_forbidden and not _is_same(before.chord, one.chord):
             raise HarmonyError(
                 f"{before.text!r} and {one.text!r} fix two chords at one place; keep one of them.",
                 where=one.text,
             )
-        forbids = found.get((one.onset, True))
-        if forbids and forbids.chord.names == one.chord.names and not one.is_forbidden:
+        opposite = found.get((one.onset, not one.is_forbidden))
+        if opposite and _is_same(opposite.chord, one.chord):
             raise HarmonyError(
-                f"{forbids.text!r} and {one.text!r} contradict each other; keep one of them.",
+                f"{opposite.text!r} and {one.text!r} contradict each other; keep one of them.",
                 where=one.text,
             )
         found[one.onset, one.is_forbidden] = one
     return tuple(sorted(found.values(), key=lambda one: one.onset))
+
+
+def _is_same(one: Chord, other: Chord) -> bool:
+    return (one.names, one.bass) == (other.names, other.bass)
 
 
 def _read_one(text: str, melody: Melody) -> Fixed:
@@ -133,8 +137,3 @@ def hold(chain: Chain, fixed: Sequence[Fixed], key: Key) -> None:
                 " there; take it back or choose another idiom.",
                 rule="fixed", chord=one.chord.figure, where=one.text,
             )  # fmt: skip
-
-
-def lock(progression_slots: Sequence[Fixed], start: Fraction, end: Fraction) -> tuple[Fixed, ...]:
-    """The fixed chords that hold everything between two times as it is."""
-    return tuple(replace(one) for one in progression_slots if start <= one.onset < end)

@@ -6,6 +6,7 @@ Ideas look at what is heard most: phrase ends, downbeats, long notes, the bass.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -44,7 +45,25 @@ def importance(chain: Chain) -> FloatArray:
             weight[place] += 0.3
     for final in chain.finals:
         weight[final] += 0.5
-    return weight / weight.mean()
+    share: FloatArray = weight / weight.mean()
+    return share
+
+
+def openness(chain: Chain) -> FloatArray:
+    """How far the tune leaves the choice of root open, about 1 on average, (spans,).
+
+    Ideas are followed first where no chord is the obvious one; without learnt chances
+    every span is as open as any other.
+    """
+    if not chain.likely.any():
+        return np.ones(len(chain.spans))
+    doubt: FloatArray = 1.0 - chain.likely.max(axis=1)
+    doubt = doubt**OPENNESS
+    open_: FloatArray = np.clip(doubt / doubt.mean(), 0.15, 3.0)
+    return open_
+
+
+OPENNESS = 1.0
 
 
 def _nothing(chain: Chain) -> FloatArray:
@@ -63,7 +82,8 @@ def _gap(chain: Chain) -> NDArray[np.intp]:
 def _sinking(chain: Chain) -> Wish:
     """The bass goes down by tone or semitone."""
     gap = _gap(chain)
-    return _nothing(chain), np.select([(gap == 11) | (gap == 10), gap == 0, (gap == 9) | (gap == 8)],
+    down, thirds = (gap == 11) | (gap == 10), (gap == 9) | (gap == 8)
+    return _nothing(chain), np.select([down, gap == 0, thirds],
                                       [0.0, 0.5, 0.7], 1.1)  # fmt: skip
 
 
@@ -138,7 +158,7 @@ def _contrary(chain: Chain) -> Wish:
     notes = chain.melody.notes
     ups = sum(
         1 if b.pitch.midi > a.pitch.midi else -1 if b.pitch.midi < a.pitch.midi else 0
-        for a, b in zip(notes, notes[1:], strict=False)
+        for a, b in itertools.pairwise(notes)
         if a.pitch is not None and b.pitch is not None
     )
     return _sinking(chain) if ups >= 0 else _rising(chain)
@@ -210,8 +230,10 @@ REMOTE = Idea(
 _BY_IDIOM: dict[str, tuple[Idea, ...]] = {
     "common-practice": (PLAIN, THIRD_SIDE, OTHER_NAMES, OTHER_GOALS, SINKING, FOURTH_SIDE, INVERTED,
                         RISING, FEWER, DARKER),
-    "modal": (PLAIN, SINKING, OTHER_NAMES, OTHER_GOALS, FOURTH_SIDE, FEWER, CONTRARY, DARKER, RISING),
-    "romantic": (PLAIN, CHROMATIC, OTHER_NAMES, OTHER_GOALS, REMOTE, THIRD_SIDE, RISING, FEWER, DARKER),
+    "modal": (PLAIN, SINKING, OTHER_NAMES, OTHER_GOALS, FOURTH_SIDE, FEWER, CONTRARY, DARKER,
+              RISING),
+    "romantic": (PLAIN, CHROMATIC, OTHER_NAMES, OTHER_GOALS, REMOTE, THIRD_SIDE, RISING, FEWER,
+                 DARKER),
     "third-relations": (PLAIN, OTHER_NAMES, DARKER, SINKING, REMOTE, OTHER_GOALS, FEWER, RISING),
     "extended": (PLAIN, CHROMATIC, OTHER_NAMES, FOURTH_SIDE, THIRD_SIDE, FEWER, DARKER, RISING),
     "pedal": (PLAIN, OTHER_NAMES, DARKER, FOURTH_SIDE, OTHER_GOALS, FEWER, THIRD_SIDE),
@@ -229,7 +251,8 @@ _BY_IDIOM: dict[str, tuple[Idea, ...]] = {
     ),
     "parallel": (
         Idea("scale planing", "triads of the scale hang from the tune by their fifths", _shape(0)),
-        Idea("exact planing", "major triads move exactly with the tune, out of the key", _shape(4, 5, 6)),
+        Idea("exact planing", "major triads move exactly with the tune, out of the key",
+             _shape(4, 5, 6)),
         Idea("planed ninths", "dominant ninths hang from the tune", _shape(10, 9)),
         Idea("planed minor", "minor triads move exactly with the tune", _shape(7, 8)),
         Idea("planing from the third", "the tune is the third of triads of the scale", _shape(1)),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -58,7 +59,7 @@ def find_phrase_ends(notes: Sequence[Note], meters: MeterMap) -> tuple[Fraction,
     found: list[Fraction] = []
     since = notes[0].onset
     bar = meters.bar_length(1)
-    for note, after in zip(notes, notes[1:], strict=False):
+    for note, after in itertools.pairwise(notes):
         rest = after.onset > note.end
         place = meters.locate(note.onset)[0]
         long = note.duration >= max(2 * usual, bar / 2) and note.duration > after.duration

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -127,7 +128,7 @@ def join(spans: Sequence[Span], at: Fraction) -> tuple[Span, ...]:
 
 def drag(spans: Sequence[Span], boundary: Fraction, to: Fraction) -> tuple[Span, ...]:
     """Move the boundary between two spans to another time between their outer ends."""
-    for before, after in zip(spans, spans[1:], strict=False):
+    for before, after in itertools.pairwise(spans):
         if after.onset == boundary:
             if not before.onset < to < after.end:
                 raise HarmonyError("A boundary stays between the chords on either side of it.")

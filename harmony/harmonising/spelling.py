@@ -40,7 +40,7 @@ def spell_entry(
         if abs(fifths) > _FARTHEST:
             continue
         root = PitchName.from_fifths(fifths)
-        names = {}
+        names: dict[int, PitchName] = {}
         for degree in quality.degrees:
             name = transpose(root, degree.interval)
             names.setdefault(name.pitch_class, name)

@@ -46,7 +46,8 @@ def plan_pedals(melody: Melody, spans: Sequence[Span]) -> tuple[Strand, ...]:
         Strand("tonic pedal", "the tonic is held in the bass from beginning to end", (0,) * count),
         Strand(
             "moving pedal",
-            "the tonic is held to the middle, then the sixth degree, and the tonic again at the close",
+            "the tonic is held to the middle, then the sixth degree, and the tonic again at the"
+            " close",
             (0,) * half + (sixth,) * (close - half) + (0,) * (count - close),
         ),
         Strand(

@@ -148,7 +148,7 @@ def pack(idiom: Idiom, key: Key, entries: Sequence[Entry]) -> Vocabulary:
     )
 
 
-def _learnt(_: Idiom, key: Key) -> list[Entry]:
+def _learnt(_idiom: Idiom, key: Key) -> list[Entry]:
     chords = load_syntax(is_minor=key.is_minor).chords
     return [
         Entry(int(r), QUALITIES[k], int(b), quality_tones(QUALITIES[k]))
@@ -248,7 +248,7 @@ def _quartal(idiom: Idiom, key: Key) -> list[Entry]:
     return entries
 
 
-def _planing(_: Idiom, key: Key) -> list[Entry]:
+def _planing(_idiom: Idiom, key: Key) -> list[Entry]:
     """For each shape and each note of the tune the chord beneath it."""
     scale = scale_of(key)
     entries = []

@@ -67,7 +67,9 @@ class ModeSide:
     weights: Floats
 
 
-def lay_out(samples: Sequence[Sample], chords: ChordList, mode: str, features: Features) -> ModeSide:
+def lay_out(
+    samples: Sequence[Sample], chords: ChordList, mode: str, features: Features
+) -> ModeSide:
     """Lay out the sequences of a mode, numbering what is met."""
     samples = sorted(samples, key=lambda sample: -len(sample.chosen))
     lengths = np.array([len(sample.chosen) for sample in samples])

@@ -68,9 +68,7 @@ def read_chorale(name: str, tonic: int, *, is_minor: bool) -> Chorale:
     for start, _ in beats:
         label = label_beat(voices, start)
         chords.append(
-            None
-            if label is None
-            else ((label[0] - tonic) % 12, label[1], (label[2] - tonic) % 12)
+            None if label is None else ((label[0] - tonic) % 12, label[1], (label[2] - tonic) % 12)
         )
     return Chorale(name, _describe(voices[0], beats, tonic, is_minor=is_minor), tuple(chords))
 
@@ -174,10 +172,16 @@ def _weigh(voice: Sequence[Sung], index: int, start: float) -> float:
         weight *= k["short passing note"]
     repeated = before is not None and after is not None and before.midi == note.midi
     falls = after is not None and 1 <= note.midi - after.midi <= 2
-    if not is_late and length <= 0.5 + _EPS and (note.onset < start - _EPS or (repeated and falls)):
-        if later is not None and 1 <= note.midi - later.midi <= 2:
-            weight *= k["suspension"]
-    if note.length <= 0.5 and after is not None and after.midi == note.midi and _is_step(before, note):
+    resolves = later is not None and 1 <= note.midi - later.midi <= 2
+    is_prepared = note.onset < start - _EPS or (repeated and falls)
+    if not is_late and length <= 0.5 + _EPS and is_prepared and resolves:
+        weight *= k["suspension"]
+    if (
+        note.length <= 0.5
+        and after is not None
+        and after.midi == note.midi
+        and _is_step(before, note)
+    ):
         weight *= k["anticipation"]
     return weight
 
@@ -254,8 +258,6 @@ def _rate(
 
 def _is_spelled_in_thirds(tones: Sequence[int], names: dict[int, str]) -> bool:
     steps = [_LETTERS.index(names[tone][0]) if tone in names else None for tone in tones]
-    thirds = all(
-        a is None or b is None or (b - a) % 7 == 2 for a, b in pairwise(steps)
-    )
+    thirds = all(a is None or b is None or (b - a) % 7 == 2 for a, b in pairwise(steps))
     first, last = steps[0], steps[3]
     return thirds and (first is None or last is None or (last - first) % 7 == 6)
