@@ -1,7 +1,10 @@
 """Chords read off four-part chorales against labels of an outside rule.
 
 The labels are of the 40 chorales held for choosing settings; the rule behind them
-agrees with 371 published human analyses in 94.5 % of roots and 98 % of basses.
+agrees with 371 published human analyses in 94.5 % of roots and 98 % of basses. Our
+reader weighs notes in the same way with that rule's constants, so agreement near
+100 % shows that scores are read and weighed right, not that the chords are: for
+that the rule's own 94.5 % is the measure.
 """
 
 from __future__ import annotations
