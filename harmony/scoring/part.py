@@ -20,12 +20,14 @@ GROUP_SYMBOLS = ("bracket", "brace", "square", "line", "none")
 class Staff:
     """One staff: its events by time, its clefs (the first at 0) and its own directions.
 
-    Within a voice no two events overlap; a gap is silence.
+    Within a voice no two events overlap; a gap is silence. ``lines`` is 5, or 1
+    for rhythm alone.
     """
 
     events: tuple[Event, ...]
     clefs: tuple[ClefChange, ...] = (ClefChange(Fraction(0), "treble"),)
     directions: tuple[Direction, ...] = ()
+    lines: int = 5
 
     def __post_init__(self) -> None:
         if not self.clefs or self.clefs[0].onset != 0:

@@ -216,12 +216,15 @@ def _clef(name: str) -> str:
 
 def _staff_definition(row: _Row, labels: str) -> str:
     reading = row.readings[0]
-    clef = _clef(row.clefs[0][1])
+    lines = row.part.staves[row.staff].lines
+    # Rhythm on one line has no signature, and its clef stands on that line.
+    clef = _clef(row.clefs[0][1]) if lines > 1 else 'shape="perc" line="1"'
+    signature = _signature(reading.fifths) if lines > 1 else "0"
     interval = reading.transposition
     transposed = ""
     if interval.steps or interval.semitones:
         transposed = f' trans.diat="{interval.steps}" trans.semi="{interval.semitones}"'
     return (
-        f'<staffDef n="{row.number}" lines="5" key.sig="{_signature(reading.fifths)}"'
+        f'<staffDef n="{row.number}" lines="{lines}" key.sig="{signature}"'
         f"{transposed}>{labels}<clef {clef}/></staffDef>"
     )

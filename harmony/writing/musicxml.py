@@ -253,6 +253,14 @@ class _PartWriter:
             for clef in staff.clefs:
                 if clef.onset == bar.onset:
                     _add_clef(attributes, clef, self._staff_number(place))
+        if before is None:
+            for place, staff in enumerate(self.part.staves):
+                if staff.lines != 5:
+                    own = self._staff_number(place)
+                    details = SubElement(
+                        attributes, "staff-details", {} if own is None else {"number": str(own)}
+                    )
+                    _text(details, "staff-lines", staff.lines)
         if is_new_key:
             self._add_transposition(attributes, reading, before)
         if len(attributes):
