@@ -8,9 +8,11 @@ from pathlib import Path
 from typing import Any
 
 from harmony.errors import HarmonyError
+from harmony.pitch.spelling import Pitch
 from harmony.sketchbook import Keep, Record, Sketchbook
-from harmony.voicings.pins import parse_pin
+from harmony.voicings.pins import parse_pin, parse_range
 from harmony.voicings.score import realisation_to_score
+from harmony.workbench.progression.players import LOUDEST_DB, SOFTEST_DB
 from harmony.workbench.progression.state import (
     FIRST_LETTER,
     FURTHEST_STEP,
@@ -65,6 +67,8 @@ def work_to_record(work: Work) -> Record:
             "sliders": dict(choices.sliders),
             "terms": dict(choices.terms),
             "alternative": choices.letter,
+            "registers": {name: f"{low}-{high}" for name, (low, high) in choices.registers},
+            "loudness": dict(choices.loudness),
         },
     )
 
@@ -99,6 +103,28 @@ def keep_to_choices(keep: Keep) -> Choices:
         tuple(pins),
         letter if letter in tuple(LETTERS) else FIRST_LETTER,
         ancestry=(*record.ancestry, keep.name),
+        registers=_read_registers(record.settings),
+        loudness=_read_loudness(record.settings),
+    )
+
+
+def _read_registers(settings: Mapping[str, Any]) -> tuple[tuple[str, tuple[Pitch, Pitch]], ...]:
+    found = settings.get("registers", {})
+    if not isinstance(found, dict):
+        return ()
+    return tuple((str(name), parse_range(str(value))) for name, value in found.items())
+
+
+def _read_loudness(settings: Mapping[str, Any]) -> tuple[tuple[str, int], ...]:
+    found = settings.get("loudness", {})
+    if not isinstance(found, dict):
+        return ()
+    return tuple(
+        sorted(
+            (str(name), decibels)
+            for name, decibels in found.items()
+            if isinstance(decibels, int) and SOFTEST_DB <= decibels <= LOUDEST_DB
+        )
     )
 
 

@@ -46,7 +46,9 @@ class Choices:
     ``sliders`` and ``terms`` are steps from the preset (0: as it has it); a slider
     or term that is not named stands at 0. ``letter`` is the alternative shown,
     ``chosen`` the (chord, voice) whose costs and other notes are shown. ``ancestry``
-    are the names of the keeps this was opened from, oldest first.
+    are the names of the keeps this was opened from, oldest first. ``registers`` are
+    (voice, (lowest, highest)) where they are not the usual ones, ``loudness``
+    (voice, decibels) of playback where it is not 0.
     """
 
     text: str
@@ -57,6 +59,8 @@ class Choices:
     letter: str = FIRST_LETTER
     chosen: tuple[int, int] | None = None
     ancestry: tuple[str, ...] = ()
+    registers: tuple[tuple[str, tuple[Pitch, Pitch]], ...] = ()
+    loudness: tuple[tuple[str, int], ...] = ()
 
     def with_text(self, text: str) -> Choices:
         """Give the choices for another text; a new search begins."""
@@ -64,7 +68,19 @@ class Choices:
 
     def with_ensemble(self, ensemble: str) -> Choices:
         """Give the choices for other players; a new search begins."""
-        return replace(self, ensemble=ensemble, letter=FIRST_LETTER, chosen=None)
+        return replace(
+            self, ensemble=ensemble, letter=FIRST_LETTER, chosen=None, registers=(), loudness=()
+        )
+
+    def with_register(self, voice: str, register: tuple[Pitch, Pitch] | None) -> Choices:
+        """Give the choices with a voice's register, or its usual one; a new search begins."""
+        others = tuple(one for one in self.registers if one[0] != voice)
+        own = () if register is None else ((voice, register),)
+        return replace(self, registers=(*others, *own), letter=FIRST_LETTER)
+
+    def with_loudness(self, voice: str, decibels: int) -> Choices:
+        """Give the choices with a voice played back louder or softer."""
+        return replace(self, loudness=_put(self.loudness, voice, decibels))
 
     def with_slider(self, name: str, step: int) -> Choices:
         """Give the choices with one slider moved; a new search begins."""

@@ -44,6 +44,7 @@ def partials_of(family: str, midi: int) -> tuple[float, ...]:
 def work_to_tune(work: Work) -> dict[str, Any]:
     """Give the shown alternative as the player's tune, times in quarters."""
     progression = work.problem.progression
+    loudness = dict(work.choices.loudness)
     voices = []
     for place, voice in enumerate(work.problem.ensemble.voices):
         instrument = voice.player.instrument
@@ -57,7 +58,9 @@ def work_to_tune(work: Work) -> dict[str, Any]:
             if pitches
         ]
         partials = {str(midi): partials_of(instrument.spectrum, midi) for _, _, midi in notes}
-        voices.append({**tone_of(instrument), "partials": partials, "notes": notes})
+        tone = tone_of(instrument)
+        tone["loudness"] *= 10.0 ** (loudness.get(voice.name, 0) / 20.0)
+        voices.append({**tone, "partials": partials, "notes": notes})
     meters = progression.meters
     bars = [
         {

@@ -22,7 +22,9 @@ from harmony.workbench.parts.controls import Actions, Choice, Message, Sliders
 from harmony.workbench.parts.entry import Entry
 from harmony.workbench.parts.guard import Guard, tell_fault
 from harmony.workbench.parts.keeping import Keeping
+from harmony.workbench.parts.layout import button, row
 from harmony.workbench.parts.player import Player
+from harmony.workbench.parts.players import Players
 from harmony.workbench.parts.score import Sheet
 from harmony.workbench.progression.keeping import (
     USUAL_NAME,
@@ -32,6 +34,7 @@ from harmony.workbench.progression.keeping import (
 )
 from harmony.workbench.progression.opening import QUARTERS_PER_MINUTE, opening_choices
 from harmony.workbench.progression.picture import draw_work
+from harmony.workbench.progression.players import present_players, read_register
 from harmony.workbench.progression.presenter import (
     dearest_slot,
     lifted_message,
@@ -42,14 +45,13 @@ from harmony.workbench.progression.presenter import (
     present_result,
     present_sheet,
 )
+from harmony.workbench.progression.sliders import slider_items, term_items
 from harmony.workbench.progression.state import (
-    FURTHEST_STEP,
-    OFF_STEP,
     Choices,
     PinnedNote,
 )
 from harmony.workbench.progression.tune import work_to_tune
-from harmony.workbench.progression.weights import slider_readings, sliders, term_readings
+from harmony.workbench.progression.weights import sliders
 from harmony.workbench.progression.work import (
     Work,
     find_alternatives,
@@ -91,7 +93,7 @@ class ProgressionDesk:
         self.ensemble = Choice(
             label="Ensemble", options=list(ensemble_names()), value=present.ensemble
         )
-        self.voice_it = Actions(items=[_button("voice", "Voice it", first=True)])
+        self.voice_it = Actions(items=[button("voice", "Voice it", first=True)])
         self.played = PlayedChords(self)
         self.sheet = Sheet(desk=desk)
         self.result = Message()
@@ -100,21 +102,23 @@ class ProgressionDesk:
         self.keeping = Keeping(name=USUAL_NAME)
         self.cards = Cards(label="Alternatives")
         self.bill = Bill(hint=CHOOSE_HINT)
-        self.sliders = Sliders(items=_slider_items(), values={})
+        self.sliders = Sliders(items=slider_items(), values={})
         self.spacing = SpacingPanel(ensembles=ensemble_names(), pin_chord=self._pin_chord)
-        self.terms = Sliders(title="All the terms", items=_term_items(), values={})
+        self.terms = Sliders(title="All the terms", items=term_items(), values={})
+        self.players = Players()
         self.screen = ipywidgets.VBox(
             [
-                _row(self.entry, self.ensemble, self.voice_it, name="hw-head"),
+                row(self.entry, self.ensemble, self.voice_it, name="hw-head"),
                 self.played.box,
                 self.sheet,
                 self.result,
                 self.player,
-                _row(self.keeping, self.actions, name="hw-bar"),
+                row(self.keeping, self.actions, name="hw-bar"),
                 self.sliders,
                 self.cards,
                 self.bill,
                 self.spacing.box,
+                self.players,
                 self.terms,
             ]
         )
@@ -130,6 +134,9 @@ class ProgressionDesk:
         self.sheet.observe(below(lambda _change: self._repaint()), names="width")
         self.sliders.observe(below(partial(self._take_steps, Choices.with_slider)), names="values")
         self.terms.observe(below(partial(self._take_steps, Choices.with_term)), names="values")
+        guard = Guard(self._report_players)
+        self.players.on_register(guard(self._take_register))
+        self.players.on_loudness(guard(self._take_loudness))
         self.cards.on_press(below(self._take_letter))
         self.bill.on_press(below(self._take_candidate))
         self.actions.on_press(below(self._take_action))
@@ -148,6 +155,7 @@ class ProgressionDesk:
         before = self.history.present
         if name != before.ensemble:
             self._search(before.with_ensemble(name))
+            self._show_players()
             self.entry.say(lifted_message(before, self.history.present))
 
     def _take_steps(self, transition: Callable[[Choices, str, int], Choices], change: Any) -> None:
@@ -185,6 +193,19 @@ class ProgressionDesk:
         for voice, pitch in enumerate(pitches):
             choices = choices.with_pin(self._pin_at(slot, voice, pitch=pitch))
         self._search(choices)
+
+    def _take_register(self, name: str, low: str, high: str) -> None:
+        ensemble = self.work.problem.ensemble
+        voice = ensemble.voices[ensemble.voice_index(name)]
+        before = self.history.present
+        self._search(before.with_register(name, read_register(voice, low, high)))
+        self._show_players()
+        self.players.say(lifted_message(before, self.history.present))
+
+    def _take_loudness(self, name: str, decibels: int) -> None:
+        self.history = self.history.change(self.history.present.with_loudness(name, decibels))
+        self.work = _with_choices(self.work, self.history.present)
+        self._fill_in()
 
     def _take_letter(self, letter: str) -> None:
         self.history = self.history.change(self.history.present.with_letter(letter))
@@ -326,12 +347,17 @@ class ProgressionDesk:
 
     def _show_actions(self) -> None:
         self.actions.items = [
-            _button("undo", "Undo", enabled=bool(self.history.past)),
-            _button("redo", "Redo", enabled=bool(self.history.future)),
+            button("undo", "Undo", enabled=bool(self.history.past)),
+            button("redo", "Redo", enabled=bool(self.history.future)),
         ]
+
+    def _show_players(self) -> None:
+        present = self.history.present
+        self.players.items = present_players(present, self.work.problem.ensemble)
 
     def _show_controls(self) -> None:
         present = self.history.present
+        self._show_players()
         self.ensemble.value = present.ensemble
         self.sliders.values = {slider.name: 0 for slider in sliders()} | dict(present.sliders)
         self.terms.values = {cost.name: 0 for cost in standard_costs()} | dict(present.terms)
@@ -350,6 +376,9 @@ class ProgressionDesk:
         self.result.say(tell_fault(fault, unforeseen=unforeseen), tone="fault")
         self._show_controls()
 
+    def _report_players(self, fault: Exception, *, unforeseen: bool) -> None:
+        self.players.say(tell_fault(fault, unforeseen=unforeseen), tone="fault")
+
     def _report_keeping(self, fault: Exception, *, unforeseen: bool) -> None:
         self.keeping.say(tell_fault(fault, unforeseen=unforeseen), tone="fault")
 
@@ -361,49 +390,3 @@ class ProgressionDesk:
 
 def _with_choices(work: Work, choices: Choices) -> Work:
     return Work(choices, work.problem, work.alternatives)
-
-
-def _row(*parts: ipywidgets.Widget, name: str) -> ipywidgets.Box:
-    row = ipywidgets.Box(list(parts))
-    row.add_class(name)
-    return row
-
-
-def _button(
-    name: str, label: str, *, enabled: bool = True, first: bool = False, about: str = ""
-) -> dict[str, Any]:
-    return {"name": name, "label": label, "enabled": enabled, "first": first, "about": about}
-
-
-def _slider_items() -> list[dict[str, Any]]:
-    return [
-        {
-            "name": slider.name,
-            "label": slider.label,
-            "lowest": -FURTHEST_STEP,
-            "highest": FURTHEST_STEP,
-            "step": 1,
-            "low_word": slider.low_word,
-            "high_word": slider.high_word,
-            "about": "",
-            "readings": slider_readings(slider),
-        }
-        for slider in sliders()
-    ]
-
-
-def _term_items() -> list[dict[str, Any]]:
-    return [
-        {
-            "name": cost.name,
-            "label": cost.name.replace("_", " ").capitalize(),
-            "lowest": OFF_STEP,
-            "highest": FURTHEST_STEP,
-            "step": 1,
-            "low_word": "",
-            "high_word": "",
-            "about": cost.sentence[:1].upper() + cost.sentence[1:],
-            "readings": term_readings(),
-        }
-        for cost in standard_costs()
-    ]

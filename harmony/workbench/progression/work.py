@@ -41,8 +41,10 @@ class Work:
 
 
 @lru_cache(maxsize=PREPARED_KEPT)
-def prepare_text(text: str, ensemble: str) -> Problem:
-    """Read a text and prepare it for players; the last few are kept.
+def prepare_text(
+    text: str, ensemble: str, registers: tuple[tuple[str, tuple[Pitch, Pitch]], ...] = ()
+) -> Problem:
+    """Read a text and prepare it for players in their registers; the last few are kept.
 
     Raises
     ------
@@ -53,19 +55,19 @@ def prepare_text(text: str, ensemble: str) -> Problem:
         raise HarmonyError(
             "The box is empty; write chords such as D: I V6 | ii65 V7 | I, or Dmaj7 | Em7 A7 | D."
         )
-    return prepare(parse(text), ensemble)
+    return prepare(parse(text), ensemble, registers=dict(registers) or None)
 
 
 def find_best(choices: Choices) -> Work:
     """Find the best voicing alone, as fast as a slider moves."""
-    problem = prepare_text(choices.text, choices.ensemble)
+    problem = prepare_text(choices.text, choices.ensemble, choices.registers)
     weights = choices_to_weights(choices, problem.preset)
     return Work(choices, problem, (problem.best(weights, pin_texts(choices)),))
 
 
 def find_alternatives(choices: Choices) -> Work:
     """Find the best and up to four that differ from it and from each other."""
-    problem = prepare_text(choices.text, choices.ensemble)
+    problem = prepare_text(choices.text, choices.ensemble, choices.registers)
     weights = choices_to_weights(choices, problem.preset)
     sounding = sum(slot.chord is not None for slot in problem.progression)
     distance = max(1, min(MOST_UNLIKE, sounding // 3))
@@ -99,17 +101,22 @@ def fitting_pins(choices: Choices) -> tuple[PinnedNote, ...]:
 
     The pitch must be one of the chord's, in the register of the voice.
     """
-    problem = prepare_text(choices.text, choices.ensemble)
-    names = {voice.name: voice for voice in problem.ensemble.voices}
+    problem = prepare_text(choices.text, choices.ensemble, choices.registers)
+    set_by_hand = dict(choices.registers)
+    registers = {
+        voice.name: set_by_hand.get(voice.name, (voice.low, voice.high))
+        for voice in problem.ensemble.voices
+    }
     slots: dict[tuple[int, object], Slot] = {
         (slot.bar, slot.beat): slot for slot in problem.progression
     }
     kept = []
     for pin in choices.pins:
-        slot, voice = slots.get((pin.bar, pin.beat)), names.get(pin.voice)
-        if slot is None or slot.chord is None or voice is None:
+        slot, register = slots.get((pin.bar, pin.beat)), registers.get(pin.voice)
+        if slot is None or slot.chord is None or register is None:
             continue
         is_of_chord = pin.pitch.name in slot.chord.names
-        if is_of_chord and voice.low.midi <= pin.pitch.midi <= voice.high.midi:
+        low, high = register
+        if is_of_chord and low.midi <= pin.pitch.midi <= high.midi:
             kept.append(pin)
     return tuple(kept)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import ipywidgets
 
@@ -16,6 +15,7 @@ from harmony.voicings.realisation import Realisation
 from harmony.workbench.parts.controls import Actions, Choice, Message
 from harmony.workbench.parts.entry import Entry
 from harmony.workbench.parts.guard import Guard, tell_fault
+from harmony.workbench.parts.layout import button, row
 from harmony.workbench.parts.spacing import Fold, SpacingPicture, Tones
 from harmony.workbench.progression.words import write_pitch
 from harmony.workbench.spacing.course import draw_course
@@ -80,25 +80,25 @@ class SpacingPanel:
         self.fold = Fold(label=TITLE)
         self.picture = SpacingPicture()
         self.tones = Tones(items=[list(pair) for pair in SOUNDS])
-        self.steering = Actions(items=[_button(n, label) for n, (label, _) in _STEERING.items()])
+        self.steering = Actions(items=[button(n, label) for n, (label, _) in _STEERING.items()])
         self.told = Message()
         self.fundamental = Entry(label="Fundamental (empty: the one found)")
         self.base = Actions(
-            items=[_button("show", "Show its partials"), _button("sit", "Lay the chord over it")]
+            items=[button("show", "Show its partials"), button("sit", "Lay the chord over it")]
         )
         self.other = Choice(label="Other players", options=ensembles, value=OTHER_PLAYERS)
-        self.compare = Actions(items=[_button("compare", "Compare them")])
+        self.compare = Actions(items=[button("compare", "Compare them")])
         self.doubled = Choice(label="Double")
         places = list(DOUBLINGS)
         self.where = Choice(label="Where", options=places, value=places[0])
-        self.double = Actions(items=[_button("double", "Say what it adds")])
+        self.double = Actions(items=[button("double", "Say what it adds")])
         self.inside = ipywidgets.VBox(
             [
                 self.picture,
                 self.tones,
                 self.steering,
-                _row(self.fundamental, self.base, name="hw-beside"),
-                _row(
+                row(self.fundamental, self.base, name="hw-beside"),
+                row(
                     self.other, self.compare, self.doubled, self.where, self.double, name="hw-line"
                 ),
                 self.told,
@@ -246,13 +246,3 @@ class SpacingPanel:
 
     def _report_beside(self, fault: Exception, *, unforeseen: bool) -> None:
         self.fundamental.complain(tell_fault(fault, unforeseen=unforeseen))
-
-
-def _row(*parts: ipywidgets.Widget, name: str) -> ipywidgets.Box:
-    row = ipywidgets.Box(list(parts))
-    row.add_class(name)
-    return row
-
-
-def _button(name: str, label: str) -> dict[str, Any]:
-    return {"name": name, "label": label, "enabled": True, "first": False, "about": ""}

@@ -1,0 +1,45 @@
+"""What the sliders and terms of the desk are made of."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from harmony.voicings.costs import standard_costs
+from harmony.workbench.progression.state import FURTHEST_STEP, OFF_STEP
+from harmony.workbench.progression.weights import slider_readings, sliders, term_readings
+
+
+def slider_items() -> list[dict[str, Any]]:
+    """Give the three sliders, as :class:`harmony.workbench.parts.controls.Sliders` has them."""
+    return [
+        {
+            "name": slider.name,
+            "label": slider.label,
+            "lowest": -FURTHEST_STEP,
+            "highest": FURTHEST_STEP,
+            "step": 1,
+            "low_word": slider.low_word,
+            "high_word": slider.high_word,
+            "about": "",
+            "readings": slider_readings(slider),
+        }
+        for slider in sliders()
+    ]
+
+
+def term_items() -> list[dict[str, Any]]:
+    """Give a slider for each term."""
+    return [
+        {
+            "name": cost.name,
+            "label": cost.name.replace("_", " ").capitalize(),
+            "lowest": OFF_STEP,
+            "highest": FURTHEST_STEP,
+            "step": 1,
+            "low_word": "",
+            "high_word": "",
+            "about": cost.sentence[:1].upper() + cost.sentence[1:],
+            "readings": term_readings(),
+        }
+        for cost in standard_costs()
+    ]

@@ -1,0 +1,99 @@
+"""Registers and loudness by player at desk 1."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from harmony.pitch.spelling import Pitch
+from harmony.sketchbook import Sketchbook
+from harmony.voicings.api import voice
+from harmony.workbench.progression.opening import ENSEMBLE, TEXT
+from harmony.workbench.progression.view import ProgressionDesk
+
+
+@pytest.fixture
+def desk(tmp_path: Path) -> ProgressionDesk:
+    return ProgressionDesk(sketchbook=Sketchbook(tmp_path))
+
+
+def send(part: object, **content: object) -> None:
+    """Do what the browser does: send a part a message."""
+    part._handle_custom_msg(content, [])  # type: ignore[attr-defined]
+
+
+def test_a_register_is_kept_to_and_taken_back(desk: ProgressionDesk) -> None:
+    before = desk.work.shown.pitches
+    send(desk.players, register=["Violin 1", "G3", "C5"])
+    top = [chord[0].midi for chord in desk.work.shown.pitches]
+    assert max(top) <= Pitch.from_text("C5").midi
+    best = voice(TEXT, ENSEMBLE, registers={"Violin 1": "G3-C5"}).alternatives[0]
+    assert desk.work.shown.pitches == best.pitches
+    assert desk.players.items[0]["usual"] == "usually G3 to E6"
+    send(desk.actions, press="undo")
+    assert desk.work.shown.pitches == before
+    assert desk.players.items[0]["usual"] == ""
+
+
+def test_an_empty_box_is_the_usual_note(desk: ProgressionDesk) -> None:
+    send(desk.players, register=["Cello", "E2", "A3"])
+    send(desk.players, register=["Cello", "", ""])
+    assert desk.history.present.registers == ()
+    assert (desk.players.items[3]["low"], desk.players.items[3]["high"]) == ("C2", "A4")
+
+
+def test_pins_out_of_a_new_register_are_lifted_and_told(desk: ProgressionDesk) -> None:
+    send(desk.sheet, pin=[0, 0])
+    assert len(desk.history.present.pins) == 1
+    send(desk.players, register=["Violin 1", "G3", "C5"])
+    assert desk.history.present.pins == ()
+    assert desk.players.message.startswith("1 pin was lifted")
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "said"),
+    [
+        ("H3", "C5", "'H3' in the register of Viola is not a note; names such as C3 are accepted."),
+        ("C5", "C3", "The register of Viola goes up from C5 to C3, which is lower"),
+        ("E5", "E5", "No voicing of"),
+    ],
+)
+def test_a_register_that_cannot_be_is_refused(
+    desk: ProgressionDesk, low: str, high: str, said: str
+) -> None:
+    before = desk.work.shown.pitches
+    send(desk.players, register=["Viola", low, high])
+    assert desk.players.message.startswith(said)
+    assert desk.players.tone == "fault"
+    assert desk.work.shown.pitches == before
+    assert desk.history.present.registers == ()
+
+
+def test_loudness_changes_playback_alone(desk: ProgressionDesk) -> None:
+    before, pitches = desk.player.tune["voices"][2]["loudness"], desk.work.shown.pitches
+    send(desk.players, loudness=["Viola", -6])
+    after = desk.player.tune["voices"]
+    assert after[2]["loudness"] == pytest.approx(before * 10 ** (-6 / 20))
+    assert after[1]["loudness"] == pytest.approx(before)
+    assert desk.work.shown.pitches == pitches
+    send(desk.actions, press="undo")
+    assert desk.player.tune["voices"][2]["loudness"] == pytest.approx(before)
+
+
+def test_both_come_back_with_a_keep(desk: ProgressionDesk) -> None:
+    send(desk.players, register=["Viola", "C3", "C5"])
+    send(desk.players, loudness=["Cello", 3])
+    kept = desk.history.present
+    send(desk.keeping, keep="quiet viola")
+    send(desk.players, register=["Viola", "", ""])
+    send(desk.keeping, open="quiet viola")
+    assert desk.history.present.registers == kept.registers
+    assert desk.history.present.loudness == kept.loudness
+
+
+def test_other_players_have_registers_of_their_own(desk: ProgressionDesk) -> None:
+    send(desk.players, register=["Viola", "C3", "C5"])
+    desk.ensemble.value = "SATB choir"
+    assert desk.history.present.registers == ()
+    assert [item["name"] for item in desk.players.items] == ["Soprano", "Alto", "Tenor", "Bass"]
