@@ -254,17 +254,20 @@ class _PartWriter:
                 if clef.onset == bar.onset:
                     _add_clef(attributes, clef, self._staff_number(place))
         if before is None:
-            for place, staff in enumerate(self.part.staves):
-                if staff.lines != 5:
-                    own = self._staff_number(place)
-                    details = SubElement(
-                        attributes, "staff-details", {} if own is None else {"number": str(own)}
-                    )
-                    _text(details, "staff-lines", staff.lines)
+            self._add_staff_lines(attributes)
         if is_new_key:
             self._add_transposition(attributes, reading, before)
         if len(attributes):
             measure.append(attributes)
+
+    def _add_staff_lines(self, attributes: Element) -> None:
+        for place, staff in enumerate(self.part.staves):
+            if staff.lines != 5:
+                own = self._staff_number(place)
+                details = SubElement(
+                    attributes, "staff-details", {} if own is None else {"number": str(own)}
+                )
+                _text(details, "staff-lines", staff.lines)
 
     def _add_transposition(self, attributes: Element, reading: Reading, before: Bar | None) -> None:
         at_pitch = Interval(0, 0)
