@@ -1,0 +1,1 @@
+"""Desk 3: several harmonisations of a melody, compared."""

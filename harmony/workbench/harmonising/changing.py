@@ -1,0 +1,198 @@
+"""One chord looked at and changed: fixed, forbidden, locked; split, joined; two ideas joined."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from fractions import Fraction
+
+import ipywidgets
+
+from harmony.errors import HarmonyError
+from harmony.workbench.harmonising.grid import write_figure, write_key
+from harmony.workbench.harmonising.presenter import chosen_cell, slot_at_cell
+from harmony.workbench.harmonising.state import Choices, Edit, Joint
+from harmony.workbench.harmonising.words import list_costs, say_bars, say_measures, say_place
+from harmony.workbench.harmonising.work import (
+    LETTERS,
+    Work,
+    best_bars,
+    chords_to_fixes,
+    middle_bars,
+    place_text,
+)
+from harmony.workbench.parts.cards import Bill
+from harmony.workbench.parts.controls import Actions, Choice
+from harmony.workbench.parts.entry import Entry
+from harmony.workbench.parts.layout import button, row
+
+Make = Callable[[Work], Choices]
+_HINT = "Choose a figure under the tune: what it costs stands here, and it can be changed."
+
+
+class Changing:
+    """The lines under the alternatives. ``box`` is what is laid out there."""
+
+    def __init__(self) -> None:
+        self._work: Work | None = None
+        self.chord = Entry(label="Chord at the chosen place")
+        self.fixing = Actions()
+        self.rhythm = Actions()
+        self.nearness = Actions()
+        self.first = Choice(label="Bars of")
+        self.bar = Choice(label="before bar")
+        self.second = Choice(label="joined to")
+        self.joining = Actions(items=[button("join-ideas", "Join")])
+        self.bill = Bill(hint="", no_lines="Nothing is charged here.")
+        self.measures = Bill(hint="", no_lines="")
+        self.box = ipywidgets.VBox(
+            [
+                row(self.chord, self.fixing, name="hw-line"),
+                row(self.rhythm, self.nearness, name="hw-line"),
+                row(self.first, self.bar, self.second, self.joining, name="hw-line"),
+                self.bill,
+                self.measures,
+            ]
+        )
+
+    def on_change(self, callback: Callable[[Make], object]) -> None:
+        """Call back with what makes the new choices out of the present work."""
+        for actions in (self.fixing, self.rhythm, self.nearness, self.joining):
+            actions.on_press(lambda name: callback(lambda work: self._make(name, work)))
+        self.chord.on_submit(lambda _text: callback(lambda work: self._make("fix", work)))
+
+    def complain(self, sentence: str) -> None:
+        """Say what is wrong, beside the box."""
+        self.chord.complain(sentence)
+
+    # What is pressed.
+
+    def _make(self, name: str, work: Work) -> Choices:
+        choices = work.choices
+        if name == "join-ideas":
+            return self._join_ideas(work)
+        if name.startswith("closer"):
+            bars = best_bars(work.shown)
+            own = LETTERS[work.number]
+            return choices.with_fixes(
+                *chords_to_fixes(work, work.shown, bars),
+                about=f"Closer to {own}: its best {say_bars(bars)} are locked.",
+            ).with_shown(0)
+        if name.startswith("less"):
+            bars = middle_bars(work, work.shown)
+            own = LETTERS[work.number]
+            return choices.with_fixes(
+                *chords_to_fixes(work, work.shown, bars, forbidden=True),
+                about=f"Less like {own}: its chords are forbidden in {say_bars(bars)}.",
+            ).with_shown(0)
+        if name == "free":
+            places = {text.partition("=")[0].rstrip("!") for text in choices.question.fixes}
+            return choices.without_fixes(*places)
+        return self._make_at_place(name, work)
+
+    def _make_at_place(self, name: str, work: Work) -> Choices:
+        choices, place = work.choices, work.choices.place
+        found = chosen_cell(work)
+        if place is None or found is None:
+            raise HarmonyError("No figure is chosen; click one under the tune, or go there by keys.")
+        slot = slot_at_cell(work.shown, found[1])
+        where = place_text(work.theme, place)
+        if name in ("fix", "forbid"):
+            chord = self.chord.value.strip()
+            if not chord:
+                raise HarmonyError("The box is empty; write a chord such as V6 or A7/C#.")
+            return choices.with_fixes(f"{where}{'=' if name == 'fix' else '!='}{chord}")
+        if name == "lock":
+            bar = work.theme.meters.locate(place)[0]
+            texts = chords_to_fixes(work, work.shown, frozenset({bar}))
+            if not texts:
+                raise HarmonyError(f"No chord of {LETTERS[work.number]} begins in bar {bar}.")
+            return choices.with_fixes(*texts)
+        if name == "let-go":
+            bar = work.theme.meters.locate(place)[0]
+            return choices.without_fixes(where, place_text(work.theme, slot.onset), str(bar))
+        if name == "split":
+            return choices.with_edit(Edit("split", _middle(work, place)))
+        return choices.with_edit(Edit("join", place))
+
+    def _join_ideas(self, work: Work) -> Choices:
+        joint = Joint(
+            LETTERS.index(self.first.value) + 1,
+            LETTERS.index(self.second.value) + 1,
+            int(self.bar.value),
+        )
+        if len(work.alternatives) == len(LETTERS):
+            raise HarmonyError("There are letters for three joined alternatives; undo one first.")
+        return work.choices.with_joint(joint, shown=len(work.alternatives))
+
+    # What is shown.
+
+    def show(self, work: Work) -> None:
+        """Show the chosen chord and what can be done with it."""
+        own = LETTERS[work.number]
+        found = chosen_cell(work)
+        is_chosen = found is not None
+        if found is not None:
+            column, cell = found
+            slot = slot_at_cell(work.shown, cell)
+            key = "" if slot.key is None else f" in {write_key(slot.key)}"
+            place = say_place(work.theme, slot.onset)
+            self.chord.value = (
+                slot.figure
+                if slot.key is None or slot.key == work.melody.key
+                else f"{slot.key}: {slot.figure}"
+            )
+            self.chord.say("")
+            self._list(f"{own}, {place}: {write_figure(slot)}{key}", list_costs(work.shown, cell.slot))
+        else:
+            self._list(_HINT, [])
+        fixes = bool(work.choices.question.fixes)
+        self.fixing.items = [
+            button("fix", "Fix", enabled=is_chosen, about="This chord stays at this place"),
+            button("forbid", "Forbid", enabled=is_chosen, about="Not this chord at this place"),
+            button("lock", "Lock the bar", enabled=is_chosen),
+            button("let-go", "Let go", enabled=is_chosen and fixes),
+            button("free", "Let go of all", enabled=fixes),
+        ]
+        self.rhythm.items = [
+            button("split", "Split the stretch", enabled=is_chosen),
+            button("join", "Join to the one before", enabled=is_chosen),
+        ]
+        self.nearness.items = [
+            button(f"closer-{own}", f"Closer to {own}"),
+            button(f"less-{own}", f"Less like {own}"),
+        ]
+        self._list_joints(work)
+        with self.measures.hold_sync():
+            self.measures.heading = f"{own} measured"
+            self.measures.lines = say_measures(work.shown)
+
+    def _list(self, heading: str, lines: list[list[str]]) -> None:
+        with self.bill.hold_sync():
+            self.bill.heading, self.bill.lines = heading, lines
+
+    def _list_joints(self, work: Work) -> None:
+        letters = list(LETTERS[: len(work.alternatives)])
+        bars = [str(bar) for bar in work.theme.meters.bars_through(work.melody.end)][1:]
+        for choice in (self.first, self.second):
+            choice.options = letters
+        self.bar.options = bars
+        if self.first.value not in letters:
+            self.first.value = letters[0]
+        if self.second.value not in letters:
+            self.second.value = letters[min(1, len(letters) - 1)]
+        if self.bar.value not in bars and bars:
+            self.bar.value = bars[len(bars) // 2]
+
+
+def _middle(work: Work, place: Fraction) -> Fraction:
+    """The beat nearest the middle of the stretch a place lies in."""
+    span = next(span for span in work.found.spans if span.onset <= place < span.end)
+    meters = work.theme.meters
+    bar, _beat = meters.locate(span.onset)
+    lengths = meters.meter_at(bar).beats_quarters
+    half = span.duration / 2
+    for beat in (lengths[0], lengths[0] / 2):
+        steps = round(half / beat)
+        if 0 < steps * beat < span.duration:
+            return span.onset + steps * beat
+    raise HarmonyError("The stretch is shorter than a beat; it is not split further.")

@@ -1,0 +1,95 @@
+"""Keeping a harmonisation, opening it again, and carrying its chords to be voiced."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Any
+
+from harmony.errors import HarmonyError
+from harmony.harmonising.score import harmonisation_to_score
+from harmony.sketchbook import Keep, Record, Sketchbook
+from harmony.workbench.harmonising.state import Choices, Edit, Joint, Question
+from harmony.workbench.harmonising.work import LETTERS, Work
+from harmony.workbench.progression.keeping import keep_work as keep_voicing
+from harmony.workbench.progression.state import Choices as VoicingChoices
+from harmony.workbench.progression.work import find_best
+
+DESK = "harmonising"
+USUAL_NAME = "Harmonisation"
+CARRIED_TO = "string quartet"
+
+
+def keep_work(sketchbook: Sketchbook, name: str, work: Work) -> Keep:
+    """Keep the shown alternative, the tune over its chords, under the next free name."""
+    return sketchbook.keep(
+        name.strip() or USUAL_NAME, harmonisation_to_score(work.shown), work_to_record(work)
+    )
+
+
+def work_to_record(work: Work) -> Record:
+    """Give what is remembered of the shown alternative."""
+    asked, shown = work.choices.question, work.shown
+    return Record(
+        desk=DESK,
+        source=asked.source,
+        cost=shown.cost,
+        terms=shown.terms,
+        status=shown.status,
+        ancestry=(asked.source, f"{shown.idiom}: {shown.name}"),
+        settings={
+            "idioms": list(asked.idioms),
+            "key": asked.key,
+            "count": asked.count,
+            "pace": asked.pace,
+            "fixes": list(asked.fixes),
+            "rhythm": [[edit.kind, str(edit.at)] for edit in asked.rhythm],
+            "joints": [[one.first, one.second, one.bar] for one in asked.joints],
+            "alternative": LETTERS[work.number],
+            "idea": shown.idea,
+            "chords": str(shown.progression),
+        },
+    )
+
+
+def keep_to_choices(keep: Keep) -> Choices:
+    """Give the choices a keep was made with; a keep of another desk becomes the tune itself.
+
+    Raises
+    ------
+    HarmonyError
+        If its record does not fit together.
+    """
+    if keep.record.desk != DESK:
+        return Choices(Question(keep.score_path.name))
+    kept: dict[str, Any] = dict(keep.record.settings)
+    try:
+        question = Question(
+            keep.record.source,
+            tuple(map(str, kept["idioms"])),
+            str(kept["key"]),
+            int(kept["count"]),
+            str(kept["pace"]),
+            tuple(map(str, kept["fixes"])),
+            tuple(Edit(str(kind), Fraction(at)) for kind, at in kept["rhythm"]),
+            tuple(Joint(*map(int, one)) for one in kept["joints"]),
+        )
+        return Choices(question, LETTERS.index(str(kept["alternative"])))
+    except (KeyError, TypeError, ValueError) as fault:
+        raise HarmonyError(
+            f"The record beside {keep.name!r} was changed and does not fit together; its score"
+            " opens as a theme."
+        ) from fault
+
+
+def carry_to_voicing(sketchbook: Sketchbook, name: str, work: Work) -> Keep:
+    """Keep the chords of the shown alternative as a progression that desk 1 opens.
+
+    They are voiced for a string quartet, to be changed there.
+    """
+    voiced = find_best(
+        VoicingChoices(
+            str(work.shown.progression), CARRIED_TO,
+            ancestry=(work.choices.question.source, f"{work.shown.idiom}: {work.shown.name}"),
+        )  # fmt: skip
+    )
+    return keep_voicing(sketchbook, f"{name.strip() or USUAL_NAME} chords", voiced)

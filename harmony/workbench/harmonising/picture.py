@@ -1,0 +1,187 @@
+"""The engraved comparison: the tune, a row of figures for each alternative, notes of some."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from fractions import Fraction
+from html import escape
+
+from harmony.harmonising.harmonisation import Harmonisation
+from harmony.pitch.spelling import Pitch
+from harmony.scoring import Event, KeyChange, Part, Score, Staff
+from harmony.scoring.build import progression_to_score, theme_to_score
+from harmony.scoring.clef import ClefChange
+from harmony.scoring.event import Lyric
+from harmony.workbench.harmonising.grid import OTHER_FORM, OTHER_ROOT, Grid, build_grid
+from harmony.workbench.harmonising.work import LETTERS, Work
+from harmony.workbench.progression.picture import page_units
+from harmony.writing.engraving import engrave
+
+ALL, ONE, NONE = "all", "the one shown", "none"
+IN_NOTES = (ONE, ALL, NONE)
+_LEFT = 70  # room for the letters before a line of music
+_ON_THE_LINE = ("C", 4)  # where the engraver puts a rhythm on its one line
+_LETTER_ROOM = 700  # from the letter's left edge to the staff, in the picture's units
+_LETTER_SIZE = 340
+_COURSE_WIDTH, _COURSE_HEIGHT = 360, 54
+#: Okabe and Ito's colours and the ink that reads best on each, as the cards have them
+_COLOURS = {
+    "A": ("#0072b2", "#fff"), "B": ("#e69f00", "#000"), "C": ("#009e73", "#000"),
+    "D": ("#cc79a7", "#000"), "E": ("#56b4e9", "#000"),
+}  # fmt: skip
+_WEIGHTS = {OTHER_ROOT: ' font-weight="700"', OTHER_FORM: ' font-style="italic"'}
+_STAFF = '<g data-id="[^"]*" data-class="staff" class="staff">'
+_SYLLABLE = re.compile(
+    r'<g data-id="[^"]*" data-class="syl" class="syl">(?P<text><text x="(?P<x>[\d.-]+)"'
+    r' y="(?P<y>[\d.-]+)")'
+)
+_RHYTHM = re.compile(r'data-id="c(\d+)"')
+_LINE_START = re.compile(r'<path d="M(-?\d+) (-?\d+) L')
+
+
+def draw_work(work: Work, *, width: int) -> str:
+    """Give the picture as SVG for a page ``width`` screen pixels wide.
+
+    The figure of alternative ``r`` (from 0) in column ``c`` has the id ``f{r}c{c}``.
+    """
+    grid = build_grid(work)
+    svg = engrave(
+        comparison_to_score(work, grid),
+        concert=True,
+        pageWidth=page_units(width),
+        pageMarginLeft=_LEFT,
+        pageMarginRight=0,
+        pageMarginTop=20,
+        pageMarginBottom=20,
+        lyricSize=4.4,
+        lyricTopMinMargin=3.0,
+        spacingSystem=10,
+        minLastJustification=0.45,
+    ).svg
+    return _mark(svg, grid)
+
+
+def comparison_to_score(work: Work, grid: Grid) -> Score:
+    """Give the tune over the harmonic rhythm with its rows of figures, and reductions below."""
+    above = theme_to_score(work.theme, part_name="Tune")
+    keys = above.keys or (KeyChange(Fraction(0), work.melody.key),)
+    parts = [*above.parts, _rhythm(grid, keys[0].key.fifths)]
+    parts += [_reduction(work.alternatives[r], LETTERS[r]) for r in written_out(work)]
+    return replace(
+        above,
+        parts=tuple(parts),
+        keys=keys,
+        title="",
+    )
+
+
+def written_out(work: Work) -> tuple[int, ...]:
+    """The numbers of the alternatives written out in notes."""
+    if work.choices.in_notes == ALL:
+        return tuple(range(len(work.alternatives)))
+    return () if work.choices.in_notes == NONE else (work.number,)
+
+
+def _rhythm(grid: Grid, fifths: int) -> Part:
+    # As the signature has it, so that no accidental is drawn.
+    alter = 1 if fifths >= 2 else -1 if fifths <= -6 else 0
+    letter, octave = _ON_THE_LINE
+    place = Pitch(letter, alter, octave)
+    events = []
+    for column, onset in enumerate(grid.onsets):
+        cells = [row[column] for row in grid.rows]
+        figures = tuple(
+            Lyric(" " if cell is None else cell.text, verse=number)
+            for number, cell in enumerate(cells, start=1)
+        )
+        events.append(
+            Event(
+                onset, grid.length(column), (place,),
+                marks=("unpitched",), lyrics=figures, id=f"c{column}",
+            )  # fmt: skip
+        )
+    staff = Staff(tuple(events), (ClefChange(Fraction(0), "percussion"),), lines=1)
+    return Part("Chords", (staff,))
+
+
+def _reduction(one: Harmonisation, letter: str) -> Part:
+    (chords,) = progression_to_score(one.progression).parts
+    staves = tuple(
+        replace(
+            staff,
+            events=tuple(replace(event, id=f"{letter}{event.id}") for event in staff.events),
+        )
+        for staff in chords.staves
+    )
+    return replace(chords, name=letter, staves=staves)
+
+
+def _mark(svg: str, grid: Grid) -> str:
+    """Name the figures, mark how they differ, and put the letters before their rows."""
+    pieces = re.split(f"(?={_STAFF})", svg)
+    return "".join(_mark_staff(piece, grid) if _RHYTHM.search(piece) else piece for piece in pieces)
+
+
+def _mark_staff(staff: str, grid: Grid) -> str:
+    begun = _LINE_START.search(staff)
+    opening = re.match(_STAFF, staff)
+    if begun is None or opening is None:
+        return staff
+    heights: dict[int, float] = {}
+    out: list[str] = []
+    for piece in re.split(r'(?=<g data-id="c\d+")', staff):
+        own = _RHYTHM.search(piece)
+        column = int(own[1]) if own else -1
+        row = -1
+
+        def name(found: re.Match[str], column: int = column) -> str:
+            nonlocal row
+            row += 1
+            heights[row] = float(found["y"])
+            cell = grid.rows[row][column]
+            weight = "" if cell is None else _WEIGHTS.get(cell.kind, "")
+            return f'<g data-id="f{row}c{column}" class="syl"{weight}>{found["text"]}'
+
+        out.append(_SYLLABLE.sub(name, piece))
+    left = int(begun[1]) - _LETTER_ROOM
+    # Each bar has its own piece of the staff; a line of music begins with a clef.
+    begins = 'data-class="clef"' in staff
+    rows = heights.items() if begins else ()
+    letters = "".join(_letter(LETTERS[row], left, y) for row, y in rows)
+    return f"{opening[0]}{letters}{''.join(out)[opening.end() :]}"
+
+
+def _letter(letter: str, x: float, y: float) -> str:
+    ground, ink = _COLOURS.get(letter, ("none", "currentColor"))
+    top = y - 0.82 * _LETTER_SIZE
+    line = ' stroke="currentColor" stroke-width="20"' if ground == "none" else ""
+    return (
+        f'<rect x="{x:.0f}" y="{top:.0f}" width="{_LETTER_SIZE}" height="{_LETTER_SIZE}"'
+        f' fill="{ground}"{line}/>'
+        f'<text x="{x + _LETTER_SIZE / 2:.0f}" y="{y - 35:.0f}" font-size="290px"'
+        f' font-weight="700" text-anchor="middle" fill="{ink}">{escape(letter)}</text>'
+    )
+
+
+def draw_course(one: Harmonisation) -> str:
+    """Give a small line plot as SVG: what each bar costs for its length."""
+    costs = [cost for _bar, cost in sorted(one.bar_costs.items())]
+    highest = max([*costs, 0.001])
+    step = (_COURSE_WIDTH - 12) / max(1, len(costs) - 1)
+    room = _COURSE_HEIGHT - 16
+    points = [
+        (6 + step * place, 8 + room * (1 - max(0.0, cost) / highest))
+        for place, cost in enumerate(costs)
+    ]
+    line = " ".join(f"{x:.1f},{y:.1f}" for x, y in points)
+    weakest = max(range(len(costs)), key=lambda place: costs[place])
+    x, y = points[weakest]
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_COURSE_WIDTH} {_COURSE_HEIGHT}"'
+        ' style="width:100%;max-width:360px;height:auto;color:var(--hw-ink)">'
+        f'<path d="M6 {_COURSE_HEIGHT - 8} H{_COURSE_WIDTH - 6}" stroke="currentColor"'
+        ' stroke-opacity="0.35" fill="none"/>'
+        f'<polyline points="{line}" fill="none" stroke="currentColor" stroke-width="2"/>'
+        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="4" fill="currentColor"/></svg>'
+    )

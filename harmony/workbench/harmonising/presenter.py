@@ -1,0 +1,166 @@
+"""From what was found to what is shown at the harmonising desk; nothing here knows a widget."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Any
+
+from harmony.chords.progression import Slot
+from harmony.harmonising.harmonisation import Harmonisation
+from harmony.instruments.catalogue import instrument
+from harmony.pitch.spelling import Pitch
+from harmony.scoring.build import block_pitches
+from harmony.units import quarters_to_json
+from harmony.workbench.harmonising.grid import Cell, Grid, build_grid, write_figure, write_key
+from harmony.workbench.harmonising.picture import draw_course
+from harmony.workbench.harmonising.words import say_idea, say_place
+from harmony.workbench.harmonising.work import LETTERS, Work
+from harmony.workbench.progression.tune import partials_of, tone_of
+from harmony.workbench.progression.words import speak_pitch
+
+TUNE_PLAYER, CHORD_PLAYER = "oboe", "violin"
+CHORD_SHARE = 0.6  # how loud the chords are beside the tune
+_MOST_VOICES = 8
+_SIGNS = str.maketrans({"\u266d": " flat ", "\u266f": " sharp ", "\u00b0": " diminished ",
+                        "\u00f8": " half-diminished "})  # fmt: skip
+_APART = {"other root": ", another root", "other form": ", the same root otherwise", "same": ""}
+
+
+def present_figures(work: Work) -> list[dict[str, Any]]:
+    """Give what there is to walk through: the tune on top, then a row for each alternative."""
+    grid = build_grid(work)
+    return [*_present_tune_notes(work, grid), *_present_cells(work, grid)]
+
+
+def _present_tune_notes(work: Work, grid: Grid) -> list[dict[str, Any]]:
+    first: dict[int, tuple[int, list[str]]] = {}
+    for index, note in enumerate(work.theme.line):
+        if note.pitch is None or note.onset < grid.onsets[0]:
+            continue
+        column = grid.column(note.onset)
+        first.setdefault(column, (index, []))[1].append(speak_pitch(note.pitch))
+    return [
+        {
+            "id": f"n{index}",
+            "slot": column,
+            "voice": 0,
+            "spoken": f"Tune, {say_place(work.theme, grid.onsets[column])}: {', '.join(pitches)}",
+            "pinned": False,
+        }
+        for column, (index, pitches) in sorted(first.items())
+    ]
+
+
+def _present_cells(work: Work, grid: Grid) -> list[dict[str, Any]]:
+    return [
+        {
+            "id": f"f{row}c{column}",
+            "slot": column,
+            "voice": row + 1,
+            "spoken": _speak(work, grid, row, column, cell),
+            "pinned": cell.is_fixed,
+        }
+        for row, cells in enumerate(grid.rows)
+        for column, cell in enumerate(cells)
+        if cell is not None
+    ]
+
+
+def _speak(work: Work, grid: Grid, row: int, column: int, cell: Cell) -> str:
+    slot = work.alternatives[row].progression.slots[cell.slot]
+    named = " ".join(write_figure(slot).translate(_SIGNS).split())
+    key = "" if slot.key is None else f" in {write_key(slot.key).translate(_SIGNS)}".rstrip()
+    held = "" if cell.begins else ", held"
+    fixed = ", fixed" if cell.is_fixed else ""
+    apart = "" if row == work.number else _APART[cell.kind]
+    where = say_place(work.theme, grid.onsets[column])
+    return f"{LETTERS[row]}, {where}: {named}{key}{held}{fixed}{apart}"
+
+
+def present_offers(work: Work) -> list[dict[str, Any]]:
+    """Give the alternatives with their ideas, a line of cost by bar, and which is shown."""
+    return [
+        {
+            "letter": LETTERS[number],
+            "sentence": say_idea(one),
+            "picture": draw_course(one),
+            "shown": number == work.number,
+        }
+        for number, one in enumerate(work.alternatives)
+    ]
+
+
+def present_sound(work: Work) -> dict[str, Any]:
+    """Give the shown alternative as the player's tune, times in quarters.
+
+    Every alternative has the same columns, so that one follows another while it plays.
+    """
+    grid = build_grid(work)
+    theme, one = work.theme, work.shown
+    tune = [
+        _sound(note.onset, note.duration, note.pitch)
+        for note in theme.line.sounding
+        if note.pitch and note.duration
+    ]
+    layers: list[list[list[Any]]] = [[] for _ in range(_MOST_VOICES)]
+    for slot in one.progression:
+        for layer, pitch in zip(layers, slot_pitches(slot), strict=False):
+            layer.append(_sound(slot.onset, slot.duration, pitch))
+    voices = [_voice(TUNE_PLAYER, tune, 1.0)]
+    voices += [_voice(CHORD_PLAYER, layer, CHORD_SHARE) for layer in layers if layer]
+    end = max(grid.end, theme.line.end)
+    meters = theme.meters
+    return {
+        "voices": voices,
+        "chords": [
+            [column, quarters_to_json(onset), quarters_to_json(grid.length(column))]
+            for column, onset in enumerate(grid.onsets)
+        ],
+        "bars": [
+            {
+                "number": bar,
+                "start": quarters_to_json(meters.bar_start(bar)),
+                "end": quarters_to_json(meters.bar_start(bar) + meters.bar_length(bar)),
+            }
+            for bar in meters.bars_through(end)
+        ],
+        "end": quarters_to_json(end),
+    }
+
+
+def slot_pitches(slot: Slot) -> tuple[Pitch, ...]:
+    """Give what sounds in a chord, a held pedal included, lowest first."""
+    if slot.chord is None:
+        return ()
+    chord = block_pitches(slot.chord)
+    if slot.pedal is None:
+        return chord
+    return (*chord, slot.pedal.in_octave(5)) if slot.pedal_above else (
+        slot.pedal.in_octave(2), *chord
+    )  # fmt: skip
+
+
+def _sound(onset: Fraction, duration: Fraction, pitch: Pitch) -> list[Any]:
+    return [quarters_to_json(onset), quarters_to_json(duration), pitch.midi]
+
+
+def _voice(player: str, notes: list[list[Any]], share: float) -> dict[str, Any]:
+    made = instrument(player)
+    tone = tone_of(made)
+    partials = {str(midi): partials_of(made.spectrum, midi) for _, _, midi in notes}
+    return {**tone, "loudness": tone["loudness"] * share, "partials": partials, "notes": notes}
+
+
+def chosen_cell(work: Work) -> tuple[int, Cell] | None:
+    """Give the column and the cell of the shown alternative at the chosen place."""
+    if work.choices.place is None:
+        return None
+    grid = build_grid(work)
+    column = grid.column(work.choices.place)
+    cell = grid.rows[work.number][column]
+    return None if cell is None else (column, cell)
+
+
+def slot_at_cell(one: Harmonisation, cell: Cell) -> Slot:
+    """Give the chord behind a cell."""
+    return one.progression.slots[cell.slot]

@@ -1,0 +1,250 @@
+"""The harmonising desk on the screen: parts laid out, and what the composer does answered."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+from uuid import uuid4
+
+import ipywidgets
+
+from harmony.errors import HarmonyError
+from harmony.pitch import Theme
+from harmony.scoring.build import theme_to_score
+from harmony.sketchbook import Record, Sketchbook
+from harmony.workbench.entering.tune import PlayedMelody
+from harmony.workbench.harmonising.asking import Asking
+from harmony.workbench.harmonising.changing import Changing
+from harmony.workbench.harmonising.grid import build_grid
+from harmony.workbench.harmonising.keeping import (
+    DESK,
+    USUAL_NAME,
+    carry_to_voicing,
+    keep_to_choices,
+    keep_work,
+)
+from harmony.workbench.harmonising.picture import IN_NOTES, draw_work
+from harmony.workbench.harmonising.presenter import (
+    present_figures,
+    present_offers,
+    present_sound,
+)
+from harmony.workbench.harmonising.state import Choices, Question
+from harmony.workbench.harmonising.words import say_differences, say_found
+from harmony.workbench.harmonising.work import LETTERS, Work, do_work
+from harmony.workbench.history import History
+from harmony.workbench.parts.controls import Actions, Choice, Message
+from harmony.workbench.parts.guard import Guard, tell_fault
+from harmony.workbench.parts.keeping import Keeping
+from harmony.workbench.parts.layout import button, row
+from harmony.workbench.parts.offers import Offers
+from harmony.workbench.parts.player import Player
+from harmony.workbench.parts.score import Sheet
+from harmony.workbench.theme.work import sketchbook_folder
+
+FIRST_THEME = "Pattern drawer"
+USUAL_SPEED = 80.0
+WORKING = "Harmonising \u2026"
+
+
+class HarmonisingDesk:
+    """Desk 3. Shown by JupyterLab as the last value of a cell."""
+
+    def __init__(self, choices: Choices | None = None) -> None:
+        self.history: History[Choices] = History(choices or Choices(Question(FIRST_THEME)))
+        self.work: Work = do_work(self.history.present)
+        self._showing = False  # while the desk itself sets its choices
+        self._build()
+        self._connect()
+        self._show()
+
+    def _build(self) -> None:
+        desk = uuid4().hex
+        self.asking = Asking()
+        self.played = PlayedMelody(self._take_played)
+        self.sheet = Sheet(desk=desk)
+        self.found = Message()
+        self.apart = Message()
+        self.in_notes = Choice(label="Written out in notes", options=list(IN_NOTES))
+        self.player = Player(desk=desk)
+        self.actions = Actions()
+        self.offers = Offers(label="The ideas")
+        self.changing = Changing()
+        self.sketchbook = Sketchbook(sketchbook_folder())
+        self.keeping = Keeping(name=self.work.theme.title or USUAL_NAME)
+        self.keeping.kept = list(self.sketchbook.names())
+        self.carry = Actions(items=[button("carry", "Carry to desk 1")])
+        self.screen = ipywidgets.VBox(
+            [
+                self.asking.box,
+                self.found,
+                self.sheet,
+                self.apart,
+                row(self.player, self.in_notes, self.actions, name="hw-line"),
+                self.offers,
+                self.changing.box,
+                row(self.keeping, self.carry, name="hw-line"),
+                self.played.box,
+            ]
+        )
+        self.screen.add_class("hw-desk")
+
+    def _connect(self) -> None:
+        guard = Guard(self._report)
+        self.asking.on_ask(Guard(self._report_asking)(self._ask))
+        self.asking.source.observe(guard(self._take_source), names="value")
+        self.in_notes.observe(guard(self._take_notes), names="value")
+        self.offers.on_press(guard(self._take_offer))
+        self.sheet.on_note(guard(self._take_figure))
+        self.sheet.observe(guard(lambda _change: self._paint()), names="width")
+        self.changing.on_change(Guard(self._report_changing)(self._change_asked))
+        self.actions.on_press(guard(self._take_action))
+        keeping = Guard(self._report_keeping)
+        self.keeping.on_press(keeping(self._take_keeping))
+        self.carry.on_press(keeping(lambda _name: self._carry()))
+
+    # What the composer does.
+
+    def _go_to(self, choices: Choices) -> None:
+        """Find what choices ask for and show it; a fault leaves everything as it was."""
+        if choices == self.history.present:
+            return
+        before = self.found.text
+        if choices.question != self.history.present.question:
+            self.found.say(WORKING)
+        try:
+            self.work = do_work(choices)
+        except HarmonyError:
+            self.found.say(before)
+            raise
+        self.history = self.history.change(choices)
+        self._show()
+
+    def _ask(self) -> None:
+        self._go_to(self.history.present.with_asking(**self.asking.read()))
+        self.asking.say("")
+
+    def _take_source(self, change: Any) -> None:
+        if not self._showing:
+            self._go_to(self.history.present.with_source(change.new))
+            self.keeping.name = self.work.theme.title or USUAL_NAME
+
+    def _take_notes(self, change: Any) -> None:
+        if not self._showing:
+            choices = self.history.present.with_notes(change.new)
+            self.history = self.history.look(choices)
+            self.work = replace(self.work, choices=choices)
+            self._paint()
+
+    def _take_offer(self, action: str, letter: str) -> None:
+        """Show an alternative; where something plays already, go on from the same place."""
+        was_playing = self.player.playing
+        self._look(self.history.present.with_shown(LETTERS.index(letter)))
+        if action == "play" and not was_playing:
+            self.player.start()
+
+    def _take_figure(self, _action: str, column: int, voice: int) -> None:
+        place = build_grid(self.work).onsets[column]
+        shown = voice - 1 if voice else None
+        self._look(self.history.present.with_place(place, shown=shown))
+
+    def _look(self, choices: Choices) -> None:
+        """Look at another alternative or place of the same answers."""
+        had = self.work.number
+        self.history = self.history.look(choices)
+        self.work = replace(self.work, choices=choices)
+        if self.work.number == had:
+            self.changing.show(self.work)
+        else:
+            self._show()
+
+    def _change_asked(self, make: Callable[[Work], Choices]) -> None:
+        self._go_to(make(self.work))
+
+    def _take_action(self, name: str) -> None:
+        history = self.history.undo() if name == "undo" else self.history.redo()
+        self.work = do_work(history.present)
+        self.history = history
+        self._show()
+
+    def _take_keeping(self, action: str, name: str) -> None:
+        if action == "open":
+            keep = self.sketchbook.open(name)
+            self._go_to(keep_to_choices(keep))
+            said = "stands as it was kept" if keep.record.desk == DESK else "is the tune now"
+            self.keeping.say(f"{name} {said}; Undo leads back.")
+            return
+        keep = keep_work(self.sketchbook, name, self.work)
+        self._tell_kept(f"Kept as {keep.score_path.name} in {self.sketchbook.folder}.")
+
+    def _carry(self) -> None:
+        keep = carry_to_voicing(self.sketchbook, self.keeping.name, self.work)
+        self._tell_kept(
+            f"Kept as {keep.score_path.name}: at desk 1 choose {keep.name} under Kept and press"
+            " Open; the chords stand there to be voiced."
+        )
+
+    def _tell_kept(self, sentence: str) -> None:
+        self.keeping.kept = list(self.sketchbook.names())
+        self.keeping.say(sentence)
+        self._showing = True
+        self.asking.list_sources()
+        self._showing = False
+
+    def _take_played(self, theme: Theme) -> None:
+        """Keep a melody that was played in, and make it the tune."""
+        record = Record(desk="theme", source="played in", ancestry=("played in",))
+        keep = self.sketchbook.keep(theme.title, theme_to_score(theme), record)
+        self._tell_kept(f"Kept as {keep.score_path.name} in {self.sketchbook.folder}.")
+        self._go_to(self.history.present.with_source(keep.score_path.name))
+
+    # What is shown.
+
+    def _show(self) -> None:
+        self._showing = True
+        self.asking.show(self.work)
+        self.in_notes.value = self.work.choices.in_notes
+        self._showing = False
+        self._paint()
+        told = self.work.choices.about
+        self.found.say(f"{told} {say_found(self.work)}".strip())
+        self.apart.say(say_differences(self.work))
+        self.offers.items = present_offers(self.work)
+        self.player.quarters_per_minute = self.work.theme.quarters_per_minute or USUAL_SPEED
+        self.player.tune = present_sound(self.work)
+        self.changing.show(self.work)
+        self.actions.items = [
+            button("undo", "Undo", enabled=bool(self.history.past)),
+            button("redo", "Redo", enabled=bool(self.history.future)),
+        ]
+
+    def _paint(self) -> None:
+        place = self.work.choices.place
+        column = None if place is None else build_grid(self.work).column(place)
+        letters = LETTERS[: len(self.work.alternatives)]
+        self.sheet.show(
+            picture=draw_work(self.work, width=self.sheet.width),
+            notes=present_figures(self.work),
+            under=[],
+            chosen=None if column is None else (column, self.work.number + 1),
+            label=f"The tune, and under it the chords of {letters[0]} to {letters[-1]}."
+            " Left and right go from chord to chord, up and down between the rows.",
+        )
+
+    def _report(self, fault: Exception, *, unforeseen: bool) -> None:
+        self.found.say(tell_fault(fault, unforeseen=unforeseen), tone="fault")
+
+    def _report_asking(self, fault: Exception, *, unforeseen: bool) -> None:
+        self.asking.complain(tell_fault(fault, unforeseen=unforeseen))
+
+    def _report_changing(self, fault: Exception, *, unforeseen: bool) -> None:
+        self.changing.complain(tell_fault(fault, unforeseen=unforeseen))
+
+    def _report_keeping(self, fault: Exception, *, unforeseen: bool) -> None:
+        self.keeping.say(tell_fault(fault, unforeseen=unforeseen), tone="fault")
+
+    def _ipython_display_(self) -> None:
+        from IPython.display import display
+
+        display(self.screen)

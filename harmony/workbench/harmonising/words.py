@@ -1,0 +1,113 @@
+"""What the harmonising desk says: costs, measures, ideas and places in a composer's words."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from harmony.harmonising.compare import Measure, measure, root_difference
+from harmony.harmonising.harmonisation import Harmonisation
+from harmony.pitch import Theme
+from harmony.workbench.harmonising.grid import write_key
+from harmony.workbench.harmonising.work import LETTERS, Work
+from harmony.workbench.progression.words import write_beat, write_cost
+
+_TERMS = {
+    "melody_fit": "notes of the tune outside the chord",
+    "likelihood": "rare after what comes before it, under this tune",
+    "syntax": "how the chord follows the one before",
+    "cadence": "how the phrase closes",
+    "harmonic_rhythm": "when the chord changes",
+    "bass_line": "the line of the bass",
+    "outer_voices": "the bass against the tune",
+    "key_distance": "far from the key",
+}
+_LEAST = 0.05  # a cost smaller than this is not told
+
+
+def say_term(name: str) -> str:
+    """Give a term's words."""
+    return _TERMS.get(name, name.replace("_", " "))
+
+
+def say_bars(bars: frozenset[int]) -> str:
+    """List bars: ``bars 1, 3 and 4``.
+
+    >>> say_bars(frozenset({4, 1, 3}))
+    'bars 1, 3 and 4'
+    """
+    names = [str(bar) for bar in sorted(bars)]
+    if len(names) == 1:
+        return f"bar {names[0]}"
+    return f"bars {', '.join(names[:-1])} and {names[-1]}"
+
+
+def say_place(theme: Theme, onset: Fraction) -> str:
+    """Name a time: ``bar 3, beat 2``."""
+    bar, beat = theme.meters.locate(onset)
+    return f"bar {bar}, beat {write_beat(beat)}"
+
+
+def say_idea(one: Harmonisation) -> str:
+    """Tell an alternative: its name and idea, its idiom, best and weakest bar, its cost."""
+    idea = one.idea.rstrip(".")
+    return (
+        f"{one.name[:1].upper()}{one.name[1:]} ({one.idiom}): {idea}. Best in bar {one.best_bar},"
+        f" weakest in bar {one.weakest_bar}; cost {write_cost(one.cost)}."
+    )
+
+
+def say_found(work: Work) -> str:
+    """Tell what was read in the tune: its key with the runner-up, its phrases and repetitions."""
+    melody, meters = work.melody, work.theme.meters
+    said = f"In {write_key(melody.key)}"
+    if melody.is_key_given:
+        said += ", as you set it."
+    elif melody.runner_up is not None:
+        said += f"; the next likely key is {write_key(melody.runner_up)}."
+    else:
+        said += "."
+    ends = [meters.locate(melody.notes[phrase.last].onset)[0] for phrase in melody.phrases]
+    count = len(ends)
+    bars = ", ".join(str(bar) for bar in ends)
+    said += f" {count} phrases, ending in bars {bars}." if count > 1 else " One phrase."
+    if melody.sequences:
+        starts = sorted({meters.locate(s.starts[0])[0] for s in melody.sequences})
+        said += f" A sequence begins in {say_bars(frozenset(starts))}."
+    if melody.parallels:
+        openings = sorted({meters.locate(p.second)[0] for p in melody.parallels})
+        said += f" The opening returns in {say_bars(frozenset(openings))}."
+    return said
+
+
+def say_differences(work: Work) -> str:
+    """Tell how much of the tune has other roots in the others than in the one shown."""
+    own = LETTERS[work.number]
+    apart = [
+        f"{LETTERS[number]} {root_difference(work.shown, other):.0%}"
+        for number, other in enumerate(work.alternatives)
+        if number != work.number
+    ]
+    if not apart:
+        return ""
+    return (
+        f"Against {own}, figures are bold where the root differs and slanted where only the bass"
+        f" or the kind of chord does; \u2013 means the chord holds. Roots other than {own}'s, by"
+        f" length: {', '.join(apart)}."
+    )
+
+
+def say_measures(one: Harmonisation) -> list[list[str]]:
+    """Give the measures of an alternative as lines of words and figure."""
+    return [[one_measure.name, _write_measure(one_measure)] for one_measure in measure(one)]
+
+
+def _write_measure(one: Measure) -> str:
+    if "step" in one.name:
+        return f"{one.value:.0%}"
+    return write_cost(one.value)
+
+
+def list_costs(one: Harmonisation, slot: int) -> list[list[str]]:
+    """Give what a chord costs, dearest first, as lines of words and figure."""
+    terms = sorted(one.slot_terms[slot].items(), key=lambda item: -abs(item[1]))
+    return [[say_term(name), write_cost(cost)] for name, cost in terms if abs(cost) >= _LEAST]
