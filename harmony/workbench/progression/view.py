@@ -23,6 +23,7 @@ from harmony.workbench.parts.entry import Entry
 from harmony.workbench.parts.guard import Guard, tell_fault
 from harmony.workbench.parts.keeping import Keeping
 from harmony.workbench.parts.layout import button, row
+from harmony.workbench.parts.midi_out import MidiOut
 from harmony.workbench.parts.player import Player
 from harmony.workbench.parts.players import Players
 from harmony.workbench.parts.score import Sheet
@@ -98,6 +99,7 @@ class ProgressionDesk:
         self.sheet = Sheet(desk=desk)
         self.result = Message()
         self.player = Player(desk=desk, quarters_per_minute=QUARTERS_PER_MINUTE)
+        self.midi_out = MidiOut(desk=desk)
         self.actions = Actions()
         self.keeping = Keeping(name=USUAL_NAME)
         self.cards = Cards(label="Alternatives")
@@ -113,6 +115,7 @@ class ProgressionDesk:
                 self.sheet,
                 self.result,
                 self.player,
+                self.midi_out,
                 row(self.keeping, self.actions, name="hw-bar"),
                 self.sliders,
                 self.cards,
@@ -321,6 +324,7 @@ class ProgressionDesk:
         if len(self.work.alternatives) == 1:
             self.work = find_alternatives(self.work.choices)
         self.player.tune = work_to_tune(self.work)
+        self.midi_out.chords = [[p.midi for p in chord] for chord in self.work.shown.pitches]
         self._show_bill()
         self._show_actions()
         # Last, so that whoever waits for this revision finds everything told.
