@@ -17,7 +17,9 @@ from harmony.harmonising.harmonisation import Harmonisation
 from harmony.harmonising.ideas import Idea, ideas_for, importance, openness
 from harmony.harmonising.idiom import Idiom
 from harmony.harmonising.melody import Melody, in_key
-from harmony.harmonising.spans import Span
+from harmony.harmonising.repetition import echo
+from harmony.harmonising.setting import final_spans
+from harmony.harmonising.spans import Span, is_hymn_like
 from harmony.harmonising.spelling import name_near, read_regions, spell_entry
 from harmony.harmonising.strands import (
     FREE,
@@ -101,10 +103,11 @@ def find_alternatives(
             rule="ostinato",
         )
     spare: list[Found] = []
+    totals: dict[int, tuple[FloatArray, list[FloatArray]]] = {}
     for one, strand, idea in tries:
         if len(found) == count:
             break
-        answer = _search(one, idea, strand, [*before, *found])
+        answer = _search(one, idea, strand, [*before, *found], totals)
         if answer is None:
             continue
         unlike = min((difference(answer, e) for e in found), default=1.0)
@@ -126,7 +129,11 @@ def _strands(idiom: Idiom, melody: Melody, spans: Sequence[Span]) -> tuple[Stran
         return plan_pedals(melody, spans)
     if idiom.engine == "ostinato":
         return plan_figures(
-            idiom.table["figures"], spans, scale_of(melody.key), is_minor=melody.key.is_minor
+            idiom.table["figures"],
+            len(spans),
+            final_spans(melody, spans)[-1],
+            scale_of(melody.key),
+            is_minor=melody.key.is_minor,
         )
     return ()
 
@@ -143,13 +150,22 @@ def _stranded(chain: Chain, strand: Strand, idiom: Idiom) -> tuple[Chain | None,
 
 
 def _search(
-    chain: Chain, idea: Idea, strand: Strand | None, earlier: Sequence[Found]
+    chain: Chain,
+    idea: Idea,
+    strand: Strand | None,
+    earlier: Sequence[Found],
+    totals: dict[int, tuple[FloatArray, list[FloatArray]]],
 ) -> Found | None:
-    """The best way for an idea, pushed away from earlier ones until it is unlike them."""
+    """The best way for an idea, pushed away from earlier ones until it is unlike them.
+
+    ``totals`` keeps each chain's weighted costs from one idea to the next.
+    """
     wish, moves = idea.wish(chain)
     heard = (importance(chain) * openness(chain))[:, None]
-    nodes = chain.total_nodes() + chain.weights["idea"] * wish * openness(chain)[:, None]
-    steps = chain.total_steps()
+    if id(chain) not in totals:
+        totals[id(chain)] = (chain.total_nodes(), chain.total_steps())
+    nodes, steps = totals[id(chain)]
+    nodes = nodes + chain.weights["idea"] * wish * openness(chain)[:, None]
     if moves is not None:
         steps = [table + chain.weights["idea"] * moves for table in steps]
     name, sentence = (
@@ -172,6 +188,10 @@ def _search(
         path, value = find_best(nodes + push, steps)
         if not np.isfinite(value):
             return None
+        if not earlier and not is_hymn_like(chain.melody):
+            repeated = echo(chain, path)
+            if repeated is not None:
+                path, value = find_best(nodes + repeated, steps)
         answer = Found(chain, tuple(path), name, sentence, strand)
         if not same:
             break
@@ -233,6 +253,7 @@ def to_harmonisation(found: Found, *, join_same: bool = True) -> Harmonisation:
         slots.append(Slot(bar, beat, span.onset, span.duration, region, chord, pedal=pedal,
                           pedal_above=above and pedal is not None))  # fmt: skip
         terms.append(costs)
+    slots[-1] = _name_close(slots[-1])
     return Harmonisation(
         chain.melody.theme,
         Progression(tuple(slots), chain.melody.theme.meters),
@@ -241,6 +262,14 @@ def to_harmonisation(found: Found, *, join_same: bool = True) -> Harmonisation:
         found.sentence,
         tuple(terms),
     )
+
+
+def _name_close(slot: Slot) -> Slot:
+    """Call a major tonic that closes in minor I, not the dominant of a chord that never comes."""
+    chord, key = slot.chord, slot.key
+    if chord is None or key is None or chord.figure != "V/iv" or chord.root != key.tonic:
+        return slot
+    return replace(slot, chord=replace(chord, figure="I"))
 
 
 def _moved(entry: Entry, key: Key, region: Key) -> Entry:

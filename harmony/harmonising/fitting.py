@@ -48,13 +48,15 @@ def hear(melody: Melody, spans: Sequence[Span]) -> tuple[tuple[Sounding, ...], .
     notes = melody.notes
     tonic = melody.key.tonic.pitch_class
     heard = []
+    first = 0
     for span in spans:
+        while first < len(notes) and notes[first].end <= span.onset:
+            first += 1
         inside = []
-        for index, note in enumerate(notes):
-            if note.onset >= span.end:
+        end = span.end
+        for index in range(first, len(notes)):
+            if notes[index].onset >= end:
                 break
-            if note.end <= span.onset:
-                continue
             inside.append(_hear_one(notes, index, span, melody, tonic))
         heard.append(tuple(inside))
     return tuple(heard)

@@ -10,7 +10,7 @@ from fractions import Fraction
 from harmony.pitch.meter import MeterMap
 from harmony.pitch.note import Note
 
-_LONGEST_PHRASE_BARS = 6
+ByBar = dict[int, list[Note]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,20 +58,44 @@ def find_phrase_ends(notes: Sequence[Note], meters: MeterMap) -> tuple[Fraction,
     usual = sorted(note.duration for note in notes)[len(notes) // 2]
     found: list[Fraction] = []
     since = notes[0].onset
+    again = _returns(notes, meters)
     bar = meters.bar_length(1)
     for note, after in itertools.pairwise(notes):
         rest = after.onset > note.end
         place = meters.locate(note.onset)[0]
         long = note.duration >= max(2 * usual, bar / 2) and note.duration > after.duration
-        fills = note.duration >= bar and note.duration >= 2 * usual
+        fills = note.duration >= bar and note.duration > usual
         passed = note.end - since
         if passed < 2 * bar - meters.pickup or end - note.end < bar:
             continue
         whole_group = (place - 1) % 2 == 1 or place % 4 == 0
-        if rest or fills or (long and (whole_group or passed >= 4 * bar - meters.pickup)):
+        if (
+            after.onset in again
+            or rest
+            or fills
+            or (long and (whole_group or passed >= 4 * bar - meters.pickup))
+        ):
             found.append(note.end)
             since = after.onset
     return (*found, end)
+
+
+def _returns(notes: Sequence[Note], meters: MeterMap) -> set[Fraction]:
+    """Bar lines at which the tune's first bar and a half come again note for note."""
+    inside = _notes_by_bar(notes, meters)
+    opening = inside.get(1, [])
+    found: set[Fraction] = set()
+    for bar in range(3, meters.bars_through(notes[-1].end).stop):
+        here = inside.get(bar, [])
+        start = meters.bar_start(bar) - meters.bar_start(1)
+        same = len(here) == len(opening) > 1 and all(
+            a.pitch == b.pitch and a.onset + start == b.onset
+            for a, b in zip(opening, here, strict=True)
+        )
+        following, model = inside.get(bar + 1, []), inside.get(2, [])
+        if same and following and model and following[0].pitch == model[0].pitch:
+            found.add(here[0].onset)
+    return found
 
 
 def cut_phrases(notes: Sequence[Note], ends: Sequence[Fraction]) -> tuple[Phrase, ...]:
@@ -87,52 +111,82 @@ def cut_phrases(notes: Sequence[Note], ends: Sequence[Fraction]) -> tuple[Phrase
 
 
 def find_sequences(notes: Sequence[Note], meters: MeterMap) -> tuple[MelodicSequence, ...]:
-    """Find models and copies of one or two bars, or four, that follow each other.
+    """Find models and copies: bars that come again on other steps within eight bars.
 
     A copy has the model's rhythm and its letters, moved; a repetition on the same
-    step is no sequence.
+    step is no sequence. A single bar counts if its copy is at most two bars on.
+    Copies that follow one another at one distance make one sequence.
     """
-    found: list[MelodicSequence] = []
+    inside = _notes_by_bar(notes, meters)
     bars = meters.bars_through(notes[-1].end)
-    taken: set[int] = set()
-    for size in (4, 2, 1):
-        number = max(bars.start, 1)
-        while number + 2 * size <= bars.stop:
-            starts = [number]
-            while starts[-1] + 2 * size <= bars.stop and _shift(
-                notes, meters, starts[0], starts[-1] + size, size
+    runs = []
+    for first in range(max(bars.start, 1), bars.stop):
+        for other in range(first + 1, min(first + 9, bars.stop)):
+            start = _shift(inside, meters, first, other, 1)
+            size = 1
+            while (
+                start is not None
+                and first + size < other
+                and other + size < bars.stop
+                and (more := _shift(inside, meters, first + size, other + size, 1)) is not None
+                and more[0] == start[0]
             ):
-                starts.append(starts[-1] + size)
-            if len(starts) > 1 and not taken & set(range(number, starts[-1] + size)):
-                shifts = [_shift(notes, meters, number, other, size) for other in starts[1:]]
-                moves = [shift for shift in shifts if shift is not None]
-                found.append(
-                    MelodicSequence(
-                        tuple(meters.bar_start(bar) for bar in starts),
-                        meters.bar_start(number + size) - meters.bar_start(number),
-                        (0, *(move[0] for move in moves)),
-                        (0, *(move[1] for move in moves)),
-                        all(move[2] for move in moves),
-                    )
-                )
-                taken |= set(range(number, starts[-1] + size))
-                number = starts[-1] + size
-            else:
-                number += 1
-    return tuple(sorted(found, key=lambda one: one.starts))
+                size += 1
+            if start is not None and (size > 1 or other - first <= 2):
+                runs.append((size, first, other))
+    taken: set[int] = set()
+    found: dict[tuple[int, int], list[int]] = {}
+    for size, first, other in sorted(runs, key=lambda run: (-run[0], run[2] - run[1], run[1])):
+        copied = set(range(other, other + size))
+        if copied & taken:
+            continue
+        taken |= copied
+        series = next(
+            (key for key, starts in found.items() if key[1] == size and starts[-1] == first), None
+        )
+        if series is None:
+            found[first, size] = [first, other]
+        else:
+            found[series].append(other)
+    sequences = [_build(inside, meters, starts, size) for (_, size), starts in found.items()]
+    return tuple(sorted(sequences, key=lambda one: one.starts))
+
+
+def _build(inside: ByBar, meters: MeterMap, starts: Sequence[int], size: int) -> MelodicSequence:
+    # A later copy may come home to the model's own step, which is no shift.
+    shifts = [_shift(inside, meters, starts[0], other, size) for other in starts[1:]]
+    known = [shift or (0, 0, True) for shift in shifts]
+    return MelodicSequence(
+        tuple(meters.bar_start(bar) for bar in starts),
+        meters.bar_start(starts[0] + size) - meters.bar_start(starts[0]),
+        (0, *(move[0] for move in known)),
+        (0, *(move[1] for move in known)),
+        all(move[2] for move in known),
+    )
+
+
+def _notes_by_bar(notes: Sequence[Note], meters: MeterMap) -> ByBar:
+    inside: ByBar = {}
+    for note in notes:
+        inside.setdefault(meters.locate(note.onset)[0], []).append(note)
+    return inside
 
 
 def _shift(
-    notes: Sequence[Note], meters: MeterMap, first: int, other: int, size: int
+    inside: ByBar, meters: MeterMap, first: int, other: int, size: int
 ) -> tuple[int, int, bool] | None:
     """By how many letters and semitones bars copy others; None where they do not."""
-    model = _bars(notes, meters, first, size)
-    copy = _bars(notes, meters, other, size)
+    model = _bars(inside, meters, first, size)
+    copy = _bars(inside, meters, other, size)
     if len(model) < 2 or len(model) != len(copy):
         return None
+    start, again = meters.bar_start(first), meters.bar_start(other)
     steps, semitones = set(), []
-    for (at, length, a), (when, lasts, b) in zip(model, copy, strict=True):
-        if at != when or length != lasts or a.pitch is None or b.pitch is None:
+    for a, b in zip(model, copy, strict=True):
+        if a.onset - start != b.onset - again or a.pitch is None or b.pitch is None:
+            return None
+        # The last note may ring on into the next bar without making another figure.
+        if a is not model[-1] and a.duration != b.duration:
             return None
         steps.add(b.pitch.staff_step - a.pitch.staff_step)
         semitones.append(b.pitch.midi - a.pitch.midi)
@@ -141,15 +195,10 @@ def _shift(
     return steps.pop(), semitones[0], len(set(semitones)) == 1
 
 
-def _bars(
-    notes: Sequence[Note], meters: MeterMap, first: int, size: int
-) -> list[tuple[Fraction, Fraction, Note]]:
-    start, stop = meters.bar_start(first), meters.bar_start(first + size)
-    return [
-        (note.onset - start, min(note.end, stop) - note.onset, note)
-        for note in notes
-        if start <= note.onset < stop
-    ]
+def _bars(inside: ByBar, meters: MeterMap, first: int, size: int) -> list[Note]:
+    if any(meters.meter_at(first + n) != meters.meter_at(first) for n in range(size)):
+        return []
+    return [note for bar in range(first, first + size) for note in inside.get(bar, ())]
 
 
 def find_parallels(notes: Sequence[Note], phrases: Sequence[Phrase]) -> tuple[Parallel, ...]:

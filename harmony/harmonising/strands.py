@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -86,16 +86,25 @@ def hold_pedal(chain: Chain, strand: Strand) -> None:
         chain.nodes["key_distance"][place] = chain.nodes["key_distance"][place] + _CLASH * clash
 
 
-def plan_figures(figures: dict[str, list[int]], spans: Sequence[Span], scale: Sequence[int],
-                 *, is_minor: bool) -> tuple[Strand, ...]:  # fmt: skip
-    """Bass figures laid under the spans, again and again; the last span has the tonic."""
+def plan_figures(
+    figures: Mapping[str, Sequence[int]],
+    count: int,
+    final: int,
+    scale: Sequence[int],
+    *,
+    is_minor: bool,
+) -> tuple[Strand, ...]:
+    """Bass figures laid under ``count`` spans, again and again.
+
+    From the span ``final`` on, where the tune's last note begins, the tonic stands.
+    """
     strands = []
     for name, notes in figures.items():
         diatonic = all(note in scale for note in notes)
         if not diatonic and not (is_minor and "chromatic" in name):
             continue
-        laid = tuple(notes[place % len(notes)] for place in range(len(spans)))
-        strands.append(Strand(name, f"the bass repeats the {name} to the end", (*laid[:-1], 0)))
+        laid = [notes[place % len(notes)] for place in range(final)] + [0] * (count - final)
+        strands.append(Strand(name, f"the bass repeats the {name} to the end", tuple(laid)))
     return tuple(strands)
 
 
