@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +12,7 @@ from harmony.errors import HarmonyError
 from harmony.pitch.spelling import Pitch
 from harmony.sketchbook import Keep, Record, Sketchbook
 from harmony.voicings.pins import parse_pin, parse_range
-from harmony.voicings.score import realisation_to_score
+from harmony.workbench.progression.naming import read_name, work_to_score
 from harmony.workbench.progression.players import LOUDEST_DB, SOFTEST_DB
 from harmony.workbench.progression.state import (
     FIRST_LETTER,
@@ -45,9 +46,7 @@ def keep_work(sketchbook: Sketchbook, name: str, work: Work) -> Keep:
     HarmonyError
         For a name no file can have, or a folder that cannot be written to.
     """
-    return sketchbook.keep(
-        name.strip() or USUAL_NAME, realisation_to_score(work.shown), work_to_record(work)
-    )
+    return sketchbook.keep(name.strip() or USUAL_NAME, work_to_score(work), work_to_record(work))
 
 
 def work_to_record(work: Work) -> Record:
@@ -69,6 +68,8 @@ def work_to_record(work: Work) -> Record:
             "alternative": choices.letter,
             "registers": {name: f"{low}-{high}" for name, (low, high) in choices.registers},
             "loudness": dict(choices.loudness),
+            "hides_names": choices.hides_names,
+            "names": [[bar, str(beat), name] for (bar, beat), name in choices.names],
         },
     )
 
@@ -105,6 +106,8 @@ def keep_to_choices(keep: Keep) -> Choices:
         ancestry=(*record.ancestry, keep.name),
         registers=_read_registers(record.settings),
         loudness=_read_loudness(record.settings),
+        hides_names=record.settings.get("hides_names") is True,
+        names=_read_names(record.settings),
     )
 
 
@@ -113,6 +116,13 @@ def _read_registers(settings: Mapping[str, Any]) -> tuple[tuple[str, tuple[Pitch
     if not isinstance(found, dict):
         return ()
     return tuple((str(name), parse_range(str(value))) for name, value in found.items())
+
+
+def _read_names(settings: Mapping[str, Any]) -> tuple[tuple[tuple[int, Fraction], str], ...]:
+    found = settings.get("names", [])
+    if not isinstance(found, list):
+        return ()
+    return tuple(((int(bar), Fraction(beat)), read_name(name)) for bar, beat, name in found)
 
 
 def _read_loudness(settings: Mapping[str, Any]) -> tuple[tuple[str, int], ...]:

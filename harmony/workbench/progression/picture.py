@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from harmony.voicings.score import realisation_to_score
+from harmony.workbench.progression.naming import work_to_score
 from harmony.workbench.progression.work import Work
 from harmony.writing.engraving import engrave
 
@@ -18,7 +18,7 @@ FULLEST_LAST_LINE = 0.45  # a last line of music this full is drawn out to the m
 def draw_work(work: Work, *, width: int) -> str:
     """Give the picture as SVG for a page ``width`` screen pixels wide."""
     engraving = engrave(
-        realisation_to_score(work.shown),
+        work_to_score(work),
         concert=True,
         pageWidth=page_units(width),
         pageMarginLeft=LEFT,

@@ -48,7 +48,8 @@ class Choices:
     ``chosen`` the (chord, voice) whose costs and other notes are shown. ``ancestry``
     are the names of the keeps this was opened from, oldest first. ``registers`` are
     (voice, (lowest, highest)) where they are not the usual ones, ``loudness``
-    (voice, decibels) of playback where it is not 0.
+    (voice, decibels) of playback where it is not 0. ``hides_names`` takes the chord
+    names off the notation; ``names`` are ((bar, beat), the composer's own name).
     """
 
     text: str
@@ -61,10 +62,12 @@ class Choices:
     ancestry: tuple[str, ...] = ()
     registers: tuple[tuple[str, tuple[Pitch, Pitch]], ...] = ()
     loudness: tuple[tuple[str, int], ...] = ()
+    hides_names: bool = False
+    names: tuple[tuple[tuple[int, Fraction], str], ...] = ()
 
     def with_text(self, text: str) -> Choices:
         """Give the choices for another text; a new search begins."""
-        return replace(self, text=text, letter=FIRST_LETTER, chosen=None)
+        return replace(self, text=text, letter=FIRST_LETTER, chosen=None, names=())
 
     def with_ensemble(self, ensemble: str) -> Choices:
         """Give the choices for other players; a new search begins."""
@@ -107,6 +110,16 @@ class Choices:
     def with_pins(self, pins: tuple[PinnedNote, ...]) -> Choices:
         """Give the choices with these pins alone."""
         return replace(self, pins=pins)
+
+    def with_names_hidden(self, *, hides: bool) -> Choices:
+        """Give the choices with the chord names taken off the notation, or put back."""
+        return replace(self, hides_names=hides)
+
+    def with_name(self, bar: int, beat: Fraction, name: str) -> Choices:
+        """Give the choices with a chord's own name; the usual one where it is empty."""
+        others = tuple(one for one in self.names if one[0] != (bar, beat))
+        own = (((bar, beat), name),) if name else ()
+        return replace(self, names=(*others, *own))
 
     def with_letter(self, letter: str) -> Choices:
         """Give the choices with another alternative shown."""

@@ -25,8 +25,8 @@ from harmony.workbench.parts.keeping import Keeping
 from harmony.workbench.parts.layout import button, row
 from harmony.workbench.parts.midi_out import MidiOut
 from harmony.workbench.parts.player import Player
-from harmony.workbench.parts.players import Players
 from harmony.workbench.parts.score import Sheet
+from harmony.workbench.progression.details import Details
 from harmony.workbench.progression.keeping import (
     USUAL_NAME,
     find_sketchbook,
@@ -35,7 +35,6 @@ from harmony.workbench.progression.keeping import (
 )
 from harmony.workbench.progression.opening import QUARTERS_PER_MINUTE, opening_choices
 from harmony.workbench.progression.picture import draw_work
-from harmony.workbench.progression.players import present_players, read_register
 from harmony.workbench.progression.presenter import (
     dearest_slot,
     lifted_message,
@@ -107,7 +106,7 @@ class ProgressionDesk:
         self.sliders = Sliders(items=slider_items(), values={})
         self.spacing = SpacingPanel(ensembles=ensemble_names(), pin_chord=self._pin_chord)
         self.terms = Sliders(title="All the terms", items=term_items(), values={})
-        self.players = Players()
+        self.details = Details(self)
         self.screen = ipywidgets.VBox(
             [
                 row(self.entry, self.ensemble, self.voice_it, name="hw-head"),
@@ -121,7 +120,7 @@ class ProgressionDesk:
                 self.cards,
                 self.bill,
                 self.spacing.box,
-                self.players,
+                self.details.box,
                 self.terms,
             ]
         )
@@ -137,9 +136,6 @@ class ProgressionDesk:
         self.sheet.observe(below(lambda _change: self._repaint()), names="width")
         self.sliders.observe(below(partial(self._take_steps, Choices.with_slider)), names="values")
         self.terms.observe(below(partial(self._take_steps, Choices.with_term)), names="values")
-        guard = Guard(self._report_players)
-        self.players.on_register(guard(self._take_register))
-        self.players.on_loudness(guard(self._take_loudness))
         self.cards.on_press(below(self._take_letter))
         self.bill.on_press(below(self._take_candidate))
         self.actions.on_press(below(self._take_action))
@@ -158,7 +154,6 @@ class ProgressionDesk:
         before = self.history.present
         if name != before.ensemble:
             self._search(before.with_ensemble(name))
-            self._show_players()
             self.entry.say(lifted_message(before, self.history.present))
 
     def _take_steps(self, transition: Callable[[Choices, str, int], Choices], change: Any) -> None:
@@ -197,18 +192,15 @@ class ProgressionDesk:
             choices = choices.with_pin(self._pin_at(slot, voice, pitch=pitch))
         self._search(choices)
 
-    def _take_register(self, name: str, low: str, high: str) -> None:
-        ensemble = self.work.problem.ensemble
-        voice = ensemble.voices[ensemble.voice_index(name)]
-        before = self.history.present
-        self._search(before.with_register(name, read_register(voice, low, high)))
-        self._show_players()
-        self.players.say(lifted_message(before, self.history.present))
+    def search(self, choices: Choices) -> None:
+        """Voice anew with other choices."""
+        self._search(choices)
 
-    def _take_loudness(self, name: str, decibels: int) -> None:
-        self.history = self.history.change(self.history.present.with_loudness(name, decibels))
-        self.work = _with_choices(self.work, self.history.present)
-        self._fill_in()
+    def show(self, choices: Choices) -> None:
+        """Show what there is with other choices; nothing is searched for."""
+        self.history = self.history.change(choices)
+        self.work = _with_choices(self.work, choices)
+        self._show_all()
 
     def _take_letter(self, letter: str) -> None:
         self.history = self.history.change(self.history.present.with_letter(letter))
@@ -326,6 +318,7 @@ class ProgressionDesk:
         self.player.tune = work_to_tune(self.work)
         self.midi_out.chords = [[p.midi for p in chord] for chord in self.work.shown.pitches]
         self._show_bill()
+        self.details.follow(self.work)
         self._show_actions()
         # Last, so that whoever waits for this revision finds everything told.
         with self.cards.hold_sync():
@@ -355,13 +348,8 @@ class ProgressionDesk:
             button("redo", "Redo", enabled=bool(self.history.future)),
         ]
 
-    def _show_players(self) -> None:
-        present = self.history.present
-        self.players.items = present_players(present, self.work.problem.ensemble)
-
     def _show_controls(self) -> None:
         present = self.history.present
-        self._show_players()
         self.ensemble.value = present.ensemble
         self.sliders.values = {slider.name: 0 for slider in sliders()} | dict(present.sliders)
         self.terms.values = {cost.name: 0 for cost in standard_costs()} | dict(present.terms)
@@ -379,9 +367,6 @@ class ProgressionDesk:
     def _report_below(self, fault: Exception, *, unforeseen: bool) -> None:
         self.result.say(tell_fault(fault, unforeseen=unforeseen), tone="fault")
         self._show_controls()
-
-    def _report_players(self, fault: Exception, *, unforeseen: bool) -> None:
-        self.players.say(tell_fault(fault, unforeseen=unforeseen), tone="fault")
 
     def _report_keeping(self, fault: Exception, *, unforeseen: bool) -> None:
         self.keeping.say(tell_fault(fault, unforeseen=unforeseen), tone="fault")

@@ -150,10 +150,10 @@ class SpacingPanel:
 
     def _take_base(self, name: str) -> None:
         if name == "show":
-            self._take_fundamental(self.fundamental.value)
+            self._take_fundamental(self.fundamental.text)
             return
-        steered = sit_on(self._stand(), self.fundamental.value)
-        self._fundamental = self.fundamental.value.strip()
+        steered = sit_on(self._stand(), self.fundamental.text)
+        self._fundamental = self.fundamental.text.strip()
         self._steer(steered)
 
     def _compare(self) -> None:

@@ -25,30 +25,33 @@ def send(part: object, **content: object) -> None:
 
 def test_a_register_is_kept_to_and_taken_back(desk: ProgressionDesk) -> None:
     before = desk.work.shown.pitches
-    send(desk.players, register=["Violin 1", "G3", "C5"])
+    send(desk.details.players, register=["Violin 1", "G3", "C5"])
     top = [chord[0].midi for chord in desk.work.shown.pitches]
     assert max(top) <= Pitch.from_text("C5").midi
     best = voice(TEXT, ENSEMBLE, registers={"Violin 1": "G3-C5"}).alternatives[0]
     assert desk.work.shown.pitches == best.pitches
-    assert desk.players.items[0]["usual"] == "usually G3 to E6"
+    assert desk.details.players.items[0]["usual"] == "usually G3 to E6"
     send(desk.actions, press="undo")
     assert desk.work.shown.pitches == before
-    assert desk.players.items[0]["usual"] == ""
+    assert desk.details.players.items[0]["usual"] == ""
 
 
 def test_an_empty_box_is_the_usual_note(desk: ProgressionDesk) -> None:
-    send(desk.players, register=["Cello", "E2", "A3"])
-    send(desk.players, register=["Cello", "", ""])
+    send(desk.details.players, register=["Cello", "E2", "A3"])
+    send(desk.details.players, register=["Cello", "", ""])
     assert desk.history.present.registers == ()
-    assert (desk.players.items[3]["low"], desk.players.items[3]["high"]) == ("C2", "A4")
+    assert (desk.details.players.items[3]["low"], desk.details.players.items[3]["high"]) == (
+        "C2",
+        "A4",
+    )
 
 
 def test_pins_out_of_a_new_register_are_lifted_and_told(desk: ProgressionDesk) -> None:
     send(desk.sheet, pin=[0, 0])
     assert len(desk.history.present.pins) == 1
-    send(desk.players, register=["Violin 1", "G3", "C5"])
+    send(desk.details.players, register=["Violin 1", "G3", "C5"])
     assert desk.history.present.pins == ()
-    assert desk.players.message.startswith("1 pin was lifted")
+    assert desk.details.players.message.startswith("1 pin was lifted")
 
 
 @pytest.mark.parametrize(
@@ -63,16 +66,16 @@ def test_a_register_that_cannot_be_is_refused(
     desk: ProgressionDesk, low: str, high: str, said: str
 ) -> None:
     before = desk.work.shown.pitches
-    send(desk.players, register=["Viola", low, high])
-    assert desk.players.message.startswith(said)
-    assert desk.players.tone == "fault"
+    send(desk.details.players, register=["Viola", low, high])
+    assert desk.details.players.message.startswith(said)
+    assert desk.details.players.tone == "fault"
     assert desk.work.shown.pitches == before
     assert desk.history.present.registers == ()
 
 
 def test_loudness_changes_playback_alone(desk: ProgressionDesk) -> None:
     before, pitches = desk.player.tune["voices"][2]["loudness"], desk.work.shown.pitches
-    send(desk.players, loudness=["Viola", -6])
+    send(desk.details.players, loudness=["Viola", -6])
     after = desk.player.tune["voices"]
     assert after[2]["loudness"] == pytest.approx(before * 10 ** (-6 / 20))
     assert after[1]["loudness"] == pytest.approx(before)
@@ -82,18 +85,23 @@ def test_loudness_changes_playback_alone(desk: ProgressionDesk) -> None:
 
 
 def test_both_come_back_with_a_keep(desk: ProgressionDesk) -> None:
-    send(desk.players, register=["Viola", "C3", "C5"])
-    send(desk.players, loudness=["Cello", 3])
+    send(desk.details.players, register=["Viola", "C3", "C5"])
+    send(desk.details.players, loudness=["Cello", 3])
     kept = desk.history.present
     send(desk.keeping, keep="quiet viola")
-    send(desk.players, register=["Viola", "", ""])
+    send(desk.details.players, register=["Viola", "", ""])
     send(desk.keeping, open="quiet viola")
     assert desk.history.present.registers == kept.registers
     assert desk.history.present.loudness == kept.loudness
 
 
 def test_other_players_have_registers_of_their_own(desk: ProgressionDesk) -> None:
-    send(desk.players, register=["Viola", "C3", "C5"])
+    send(desk.details.players, register=["Viola", "C3", "C5"])
     desk.ensemble.value = "SATB choir"
     assert desk.history.present.registers == ()
-    assert [item["name"] for item in desk.players.items] == ["Soprano", "Alto", "Tenor", "Bass"]
+    assert [item["name"] for item in desk.details.players.items] == [
+        "Soprano",
+        "Alto",
+        "Tenor",
+        "Bass",
+    ]
