@@ -25,15 +25,15 @@ function render({ model, el }) {
     mirror.replaceChildren(text.slice(0, isMarked ? start : 0), ...(isMarked ? [stretch] : []));
     box.setAttribute("aria-invalid", String(model.get("tone") === "fault"));
   };
-  /* As a message too: changes of state wait while the kernel is busy, presses of buttons do not. */
   const send = () => {
     if (model.get("value") === box.value) return;
     model.set("value", box.value);
     model.save_changes();
-    model.send({ typed: box.value });
   };
   let waiting = 0;
   box.addEventListener("input", () => {
+    // As a message too: changes of state wait while the kernel is busy, presses of buttons do not.
+    model.send({ typed: box.value });
     grow();
     mark();
     clearTimeout(waiting);
