@@ -9,8 +9,9 @@ NAME = "Keys of the test"
 #: In place of the browser's own Web MIDI: one input that hands on whatever the test plays.
 ONE_KEYBOARD = f"""
 (() => {{
-  const input = {{ id: "1", name: "{NAME}", type: "input", state: "connected", onmidimessage: null }};
-  const access = {{ inputs: new Map([["1", input]]), outputs: new Map(), sysexEnabled: false, onstatechange: null }};
+  const input = {{ id: "1", name: "{NAME}", state: "connected", onmidimessage: null }};
+  const inputs = new Map([["1", input]]);
+  const access = {{ inputs, outputs: new Map(), sysexEnabled: false, onstatechange: null }};
   window.midiAsked = [];
   navigator.requestMIDIAccess = async (options) => {{
     window.midiAsked.push(options);

@@ -134,7 +134,7 @@ class PlayedChords:
         elif "respell_one" in content:
             self._respell_one(int(content["respell_one"]))
         elif "take" in content:
-            self._put_in()
+            self._put_in_or_keep()
         elif "back" in content:
             self._take_back()
 
@@ -151,6 +151,15 @@ class PlayedChords:
         self._meanings = (read_spelled(pitches, self._spelling_key), *self._meanings)
         self._turn = 0
         self._show()
+
+    def _put_in_or_keep(self) -> None:
+        """Put the chord in; where that cannot be, it is held as before."""
+        try:
+            self._put_in()
+        except HarmonyError:
+            if self._meaning is not None:
+                self.part.hold([pitch.midi for pitch in self._meaning.pitches])
+            raise
 
     def _put_in(self) -> None:
         meaning = self._meaning
@@ -170,18 +179,14 @@ class PlayedChords:
                 manner=self.manner.value, chords_in_bar=int(self.count.value),
             )  # fmt: skip
         self._taken.append(_Taken(before, after))
-        self._let_go()
+        self._meanings, self._turn = (), 0
+        self._show()
         self._desk.put_text(after, place)
 
     def _take_back(self) -> None:
         if not self._taken or self._desk.written_text() != self._taken[-1].after:
             raise HarmonyError(_NOTHING_TAKEN)
         self._desk.put_text(self._taken.pop().before, None)
-
-    def _let_go(self) -> None:
-        self._meanings, self._turn = (), 0
-        self.part.let_go()
-        self._show()
 
     def _read_again(self) -> None:
         if self._meaning is not None:

@@ -24,8 +24,8 @@ class PlayingIn(anywidget.AnyWidget):
 
     Messages to Python: ``held`` (MIDI numbers, and ``at``, the one touched last),
     ``note`` (a number or None for a rest, and ``length`` in quarters as text),
-    ``longer`` (a length), and the bare words ``take``, ``back``, ``respell``,
-    ``respell_one``.
+    ``longer`` (a length), ``respell_one`` (a number), and the bare words ``take``,
+    ``back`` and ``respell``. What was held is let go of with ``take``.
     """
 
     _esm = load_script("playing_in")
@@ -61,6 +61,6 @@ class PlayingIn(anywidget.AnyWidget):
         with self.hold_sync():
             self.told, self.spoken, self.tone = sentence, "", "fault"
 
-    def let_go(self) -> None:
-        """Let go of all that is held: it was taken."""
-        self.send({"let_go": True})
+    def hold(self, numbers: list[int]) -> None:
+        """Hold notes again that the screen let go of: they could not be taken."""
+        self.send({"hold": numbers})

@@ -1,7 +1,9 @@
 /* Shared by the parts; put in front of each part's own script. */
 
+/* Each part on the page is a script of its own, so a count alone would be the same in all. */
 let lastNumber = 0;
-const unique = (stem) => `hw-${stem}-${Date.now().toString(36)}-${(lastNumber += 1)}`;
+const own = crypto.getRandomValues(new Uint32Array(2)).join("");
+const unique = (stem) => `hw-${stem}-${own}-${(lastNumber += 1)}`;
 
 /* make("p", {class: "x"}, "text", otherElement) */
 function make(tag, attributes = {}, ...children) {

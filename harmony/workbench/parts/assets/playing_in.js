@@ -187,9 +187,12 @@ function render({ model, el }) {
     dot.setAttribute("aria-pressed", String(isDotted));
   }
 
+  /* Lets go at once, so that the next chord can be played while Python works. */
   function takeIt() {
     model.send({ take: true });
+    held.clear();
     isOver = true;
+    showHeld();
   }
 
   function goBack() {
@@ -386,13 +389,10 @@ function render({ model, el }) {
 
   // What Python says.
 
-  const onMessage = (message) => {
-    if (!message.let_go) return;
-    // Keys that are still down on a MIDI keyboard belong to the next chord already.
-    held.clear();
-    for (const number of isOver ? [] : down) held.add(number);
+  const onMessage = ({ hold }) => {
+    if (!hold || held.size) return;
+    for (const number of hold) held.add(number);
     showHeld();
-    if (held.size) tellHeld();
   };
   model.on("msg:custom", onMessage);
 
