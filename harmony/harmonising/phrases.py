@@ -11,6 +11,7 @@ from harmony.pitch.meter import MeterMap
 from harmony.pitch.note import Note
 
 ByBar = dict[int, list[Note]]
+_REGULAR_ENOUGH = 0.9
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +60,10 @@ def find_phrase_ends(notes: Sequence[Note], meters: MeterMap) -> tuple[Fraction,
     found: list[Fraction] = []
     since = notes[0].onset
     again = _returns(notes, meters)
+    if usual == meters.meter_at(1).beats_quarters[0]:
+        regular = _find_regular(notes, meters, usual)
+        if regular:
+            return (*regular, end)
     bar = meters.bar_length(1)
     for note, after in itertools.pairwise(notes):
         rest = after.onset > note.end
@@ -78,6 +83,34 @@ def find_phrase_ends(notes: Sequence[Note], meters: MeterMap) -> tuple[Fraction,
             found.append(note.end)
             since = after.onset
     return (*found, end)
+
+
+def _find_regular(notes: Sequence[Note], meters: MeterMap, usual: Fraction) -> tuple[Fraction, ...]:
+    """Ends of phrases of equal length in a tune that moves in beats; none where they do not fit.
+
+    Two, three or four bars are tried from the first note on; a good end falls
+    between notes, best after a long one. Set on the chorales of the fitting set:
+    seven ends of ten are right, and two of three are found.
+    """
+    bar, start, end = meters.bar_length(1), notes[0].onset, notes[-1].end
+    lengths = {note.end: note.duration for note in notes}
+    onsets = {note.onset for note in notes}
+    best = _REGULAR_ENOUGH
+    found: tuple[Fraction, ...] = ()
+    for bars in (2, 3, 4):
+        count = int((end - bar / 2 - start) / (bars * bar))
+        ends = [start + number * bars * bar for number in range(1, count + 1)]
+        if not ends:
+            continue
+        rated = [
+            (1.0 + (lengths.get(at, 0) > usual) - 0.5 * (lengths.get(at, 0) < usual))
+            * (at in onsets)
+            for at in ends
+        ]
+        score = sum(rated) / len(rated) - 0.12 * (bars - 2)
+        if score >= best:
+            best, found = score, tuple(at for at in ends if at in onsets)
+    return found
 
 
 def _returns(notes: Sequence[Note], meters: MeterMap) -> set[Fraction]:
