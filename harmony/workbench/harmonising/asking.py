@@ -37,12 +37,9 @@ class Asking:
         self.ask = Actions(items=[button("ask", "Harmonise", first=True)])
         self.box = ipywidgets.VBox(
             [
-                row(
-                    self.source, self.idioms, self.second, self.third, self.count, self.pace,
-                    name="hw-line",
-                ),
-                row(self.key, self.own, self.ask, name="hw-line"),
-            ]  # fmt: skip
+                row(self.source, self.idioms, self.second, self.third, self.ask, name="hw-line"),
+                row(self.count, self.pace, self.key, self.own, name="hw-line"),
+            ]
         )
 
     def on_ask(self, callback: Callable[[], object]) -> None:

@@ -7,11 +7,13 @@ from fractions import Fraction
 
 import ipywidgets
 
+from harmony.chords.progression import Slot
 from harmony.errors import HarmonyError
-from harmony.workbench.harmonising.grid import write_figure, write_key
+from harmony.pitch.key import Key
+from harmony.workbench.harmonising.grid import build_grid, say_key, write_figure
 from harmony.workbench.harmonising.presenter import chosen_cell, slot_at_cell
 from harmony.workbench.harmonising.state import Choices, Edit, Joint
-from harmony.workbench.harmonising.words import list_costs, say_bars, say_measures, say_place
+from harmony.workbench.harmonising.words import list_costs, say_bars, say_place
 from harmony.workbench.harmonising.work import (
     LETTERS,
     Work,
@@ -42,15 +44,14 @@ class Changing:
         self.bar = Choice(label="before bar")
         self.second = Choice(label="joined to")
         self.joining = Actions(items=[button("join-ideas", "Join")])
-        self.bill = Bill(hint="", no_lines="Nothing is charged here.")
-        self.measures = Bill(hint="", no_lines="")
+        self.bill = Bill(hint=_HINT, no_lines="Nothing is charged here.")
+        self._others: tuple[str, ...] = ()
         self.box = ipywidgets.VBox(
             [
                 row(self.chord, self.fixing, name="hw-line"),
                 row(self.rhythm, self.nearness, name="hw-line"),
                 row(self.first, self.bar, self.second, self.joining, name="hw-line"),
                 self.bill,
-                self.measures,
             ]
         )
 
@@ -59,6 +60,7 @@ class Changing:
         for actions in (self.fixing, self.rhythm, self.nearness, self.joining):
             actions.on_press(lambda name: callback(lambda work: self._make(name, work)))
         self.chord.on_submit(lambda _text: callback(lambda work: self._make("fix", work)))
+        self.bill.on_press(lambda place: callback(lambda work: self._take_other(place, work)))
 
     def complain(self, sentence: str) -> None:
         """Say what is wrong, beside the box."""
@@ -93,7 +95,7 @@ class Changing:
         choices, place = work.choices, work.choices.place
         found = chosen_cell(work)
         if place is None or found is None:
-            raise HarmonyError("No figure is chosen; click one under the tune, or go there by keys.")
+            raise HarmonyError("No figure is chosen; click one under the tune.")
         slot = slot_at_cell(work.shown, found[1])
         where = place_text(work.theme, place)
         if name in ("fix", "forbid"):
@@ -112,7 +114,18 @@ class Changing:
             return choices.without_fixes(where, place_text(work.theme, slot.onset), str(bar))
         if name == "split":
             return choices.with_edit(Edit("split", _middle(work, place)))
+        if name in ("earlier", "later"):
+            beat = work.theme.meters.meter_at(slot.bar).beats_quarters[0]
+            to = place + (beat if name == "later" else -beat)
+            return choices.with_edit(Edit("move", place, to)).with_place(to)
         return choices.with_edit(Edit("join", place))
+
+    def _take_other(self, number: int, work: Work) -> Choices:
+        """Fix at the chosen place what another alternative has there."""
+        if work.choices.place is None or not 0 <= number < len(self._others):
+            return work.choices
+        where = place_text(work.theme, work.choices.place)
+        return work.choices.with_fixes(f"{where}={self._others[number]}")
 
     def _join_ideas(self, work: Work) -> Choices:
         joint = Joint(
@@ -134,17 +147,17 @@ class Changing:
         if found is not None:
             column, cell = found
             slot = slot_at_cell(work.shown, cell)
-            key = "" if slot.key is None else f" in {write_key(slot.key)}"
+            key = "" if slot.key is None else f" in {say_key(slot.key)}"
             place = say_place(work.theme, slot.onset)
-            self.chord.value = (
-                slot.figure
-                if slot.key is None or slot.key == work.melody.key
-                else f"{slot.key}: {slot.figure}"
-            )
+            self.chord.value = write_chord(slot, work.melody.key)
             self.chord.say("")
-            self._list(f"{own}, {place}: {write_figure(slot)}{key}", list_costs(work.shown, cell.slot))
+            self._list(
+                f"{own}, {place}: {write_figure(slot)}{key}", list_costs(work.shown, cell.slot)
+            )
+            self._list_others(work, column)
         else:
-            self._list(_HINT, [])
+            self._list("What a chord costs", [])
+            self.bill.candidates = []
         fixes = bool(work.choices.question.fixes)
         self.fixing.items = [
             button("fix", "Fix", enabled=is_chosen, about="This chord stays at this place"),
@@ -156,19 +169,44 @@ class Changing:
         self.rhythm.items = [
             button("split", "Split the stretch", enabled=is_chosen),
             button("join", "Join to the one before", enabled=is_chosen),
+            button("earlier", "Change a beat earlier", enabled=is_chosen),
+            button("later", "Change a beat later", enabled=is_chosen),
         ]
         self.nearness.items = [
             button(f"closer-{own}", f"Closer to {own}"),
             button(f"less-{own}", f"Less like {own}"),
         ]
         self._list_joints(work)
-        with self.measures.hold_sync():
-            self.measures.heading = f"{own} measured"
-            self.measures.lines = say_measures(work.shown)
 
     def _list(self, heading: str, lines: list[list[str]]) -> None:
         with self.bill.hold_sync():
             self.bill.heading, self.bill.lines = heading, lines
+
+    def _list_others(self, work: Work, column: int) -> None:
+        """Offer what the alternatives have at the chosen place; pressed, it is fixed there."""
+        chords: dict[str, tuple[Slot, list[str]]] = {}
+        for letter, one, cells in zip(
+            LETTERS, work.alternatives, build_grid(work).rows, strict=False
+        ):
+            cell = cells[column]
+            if cell is not None:
+                slot = one.progression.slots[cell.slot]
+                text = write_chord(slot, work.melody.key)
+                chords.setdefault(text, (slot, []))[1].append(letter)
+        self._others = tuple(chords)
+        own = LETTERS[work.number]
+        with self.bill.hold_sync():
+            self.bill.notes_heading = "Chords found here; one pressed is fixed"
+            self.bill.candidates = [
+                {
+                    "name": write_figure(slot),
+                    "spoken": f"Fix {text}",
+                    "price": f"in {', '.join(letters)}",
+                    "is_now": own in letters,
+                    "is_pinned": False,
+                }
+                for text, (slot, letters) in chords.items()
+            ]
 
     def _list_joints(self, work: Work) -> None:
         letters = list(LETTERS[: len(work.alternatives)])
@@ -182,6 +220,13 @@ class Changing:
             self.second.value = letters[min(1, len(letters) - 1)]
         if self.bar.value not in bars and bars:
             self.bar.value = bars[len(bars) // 2]
+
+
+def write_chord(slot: Slot, home: Key) -> str:
+    """Write a chord as it can be typed at the desk: its key first where that is not home."""
+    if slot.key is None or slot.key == home:
+        return slot.figure
+    return f"{slot.key}: {slot.figure}"
 
 
 def _middle(work: Work, place: Fraction) -> Fraction:

@@ -34,7 +34,10 @@ class Cell:
 
 @dataclass(frozen=True, slots=True)
 class Grid:
-    """Columns (times in quarters) and for each alternative a row of cells, None before its start."""
+    """Columns (times in quarters), and a row of cells for each alternative.
+
+    A cell is None before the alternative has begun.
+    """
 
     onsets: tuple[Fraction, ...]
     end: Fraction
@@ -134,6 +137,15 @@ def write_figure(slot: Slot) -> str:
 def write_name(name: str) -> str:
     """Write a note's name with its sign: ``C\u266f``."""
     return name[:1] + name[1:].replace("#", "\u266f").replace("b", "\u266d")
+
+
+def say_key(key: Key) -> str:
+    """Name a key in words: ``E major``, ``C\u266f minor``, ``D dorian``.
+
+    >>> say_key(Key.from_text("f#"))
+    'F\u266f minor'
+    """
+    return f"{write_name(str(key.tonic))} {key.mode}"
 
 
 def write_key(key: Key) -> str:

@@ -6,9 +6,9 @@ from fractions import Fraction
 from typing import Any
 
 from harmony.errors import HarmonyError
-from harmony.harmonising.score import harmonisation_to_score
 from harmony.sketchbook import Keep, Record, Sketchbook
 from harmony.workbench.harmonising.state import Choices, Edit, Joint, Question
+from harmony.workbench.harmonising.voicing import shown_to_score
 from harmony.workbench.harmonising.work import LETTERS, Work
 from harmony.workbench.progression.keeping import keep_work as keep_voicing
 from harmony.workbench.progression.state import Choices as VoicingChoices
@@ -21,9 +21,7 @@ CARRIED_TO = "string quartet"
 
 def keep_work(sketchbook: Sketchbook, name: str, work: Work) -> Keep:
     """Keep the shown alternative, the tune over its chords, under the next free name."""
-    return sketchbook.keep(
-        name.strip() or USUAL_NAME, harmonisation_to_score(work.shown), work_to_record(work)
-    )
+    return sketchbook.keep(name.strip() or USUAL_NAME, shown_to_score(work), work_to_record(work))
 
 
 def work_to_record(work: Work) -> Record:
@@ -42,7 +40,7 @@ def work_to_record(work: Work) -> Record:
             "count": asked.count,
             "pace": asked.pace,
             "fixes": list(asked.fixes),
-            "rhythm": [[edit.kind, str(edit.at)] for edit in asked.rhythm],
+            "rhythm": [_write_edit(edit) for edit in asked.rhythm],
             "joints": [[one.first, one.second, one.bar] for one in asked.joints],
             "alternative": LETTERS[work.number],
             "idea": shown.idea,
@@ -70,7 +68,7 @@ def keep_to_choices(keep: Keep) -> Choices:
             int(kept["count"]),
             str(kept["pace"]),
             tuple(map(str, kept["fixes"])),
-            tuple(Edit(str(kind), Fraction(at)) for kind, at in kept["rhythm"]),
+            tuple(_read_edit(*one) for one in kept["rhythm"]),
             tuple(Joint(*map(int, one)) for one in kept["joints"]),
         )
         return Choices(question, LETTERS.index(str(kept["alternative"])))
@@ -81,15 +79,20 @@ def keep_to_choices(keep: Keep) -> Choices:
         ) from fault
 
 
+def _write_edit(edit: Edit) -> list[str]:
+    written = [edit.kind, str(edit.at)]
+    return written if edit.to is None else [*written, str(edit.to)]
+
+
+def _read_edit(kind: str, at: str, to: str | None = None) -> Edit:
+    return Edit(str(kind), Fraction(at), None if to is None else Fraction(to))
+
+
 def carry_to_voicing(sketchbook: Sketchbook, name: str, work: Work) -> Keep:
     """Keep the chords of the shown alternative as a progression that desk 1 opens.
 
     They are voiced for a string quartet, to be changed there.
     """
-    voiced = find_best(
-        VoicingChoices(
-            str(work.shown.progression), CARRIED_TO,
-            ancestry=(work.choices.question.source, f"{work.shown.idiom}: {work.shown.name}"),
-        )  # fmt: skip
-    )
+    ancestry = (work.choices.question.source, f"{work.shown.idiom}: {work.shown.name}")
+    voiced = find_best(VoicingChoices(str(work.shown.progression), CARRIED_TO, ancestry=ancestry))
     return keep_voicing(sketchbook, f"{name.strip() or USUAL_NAME} chords", voiced)

@@ -10,10 +10,11 @@ from html import escape
 from harmony.harmonising.harmonisation import Harmonisation
 from harmony.pitch.spelling import Pitch
 from harmony.scoring import Event, KeyChange, Part, Score, Staff
-from harmony.scoring.build import progression_to_score, theme_to_score
+from harmony.scoring.build import theme_to_score
 from harmony.scoring.clef import ClefChange
 from harmony.scoring.event import Lyric
 from harmony.workbench.harmonising.grid import OTHER_FORM, OTHER_ROOT, Grid, build_grid
+from harmony.workbench.harmonising.voicing import build_reduction, chords_of
 from harmony.workbench.harmonising.work import LETTERS, Work
 from harmony.workbench.progression.picture import page_units
 from harmony.writing.engraving import engrave
@@ -67,7 +68,12 @@ def comparison_to_score(work: Work, grid: Grid) -> Score:
     above = theme_to_score(work.theme, part_name="Tune")
     keys = above.keys or (KeyChange(Fraction(0), work.melody.key),)
     parts = [*above.parts, _rhythm(grid, keys[0].key.fifths)]
-    parts += [_reduction(work.alternatives[r], LETTERS[r]) for r in written_out(work)]
+    parts += [
+        build_reduction(
+            work.alternatives[r], chords_of(work, r), name=LETTERS[r], prefix=f"{LETTERS[r]}s"
+        )
+        for r in written_out(work)
+    ]
     return replace(
         above,
         parts=tuple(parts),
@@ -97,24 +103,16 @@ def _rhythm(grid: Grid, fifths: int) -> Part:
         )
         events.append(
             Event(
-                onset, grid.length(column), (place,),
-                marks=("unpitched",), lyrics=figures, id=f"c{column}",
-            )  # fmt: skip
+                onset,
+                grid.length(column),
+                (place,),
+                marks=("unpitched",),
+                lyrics=figures,
+                id=f"c{column}",
+            )
         )
     staff = Staff(tuple(events), (ClefChange(Fraction(0), "percussion"),), lines=1)
     return Part("Chords", (staff,))
-
-
-def _reduction(one: Harmonisation, letter: str) -> Part:
-    (chords,) = progression_to_score(one.progression).parts
-    staves = tuple(
-        replace(
-            staff,
-            events=tuple(replace(event, id=f"{letter}{event.id}") for event in staff.events),
-        )
-        for staff in chords.staves
-    )
-    return replace(chords, name=letter, staves=staves)
 
 
 def _mark(svg: str, grid: Grid) -> str:

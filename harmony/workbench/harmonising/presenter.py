@@ -9,10 +9,10 @@ from harmony.chords.progression import Slot
 from harmony.harmonising.harmonisation import Harmonisation
 from harmony.instruments.catalogue import instrument
 from harmony.pitch.spelling import Pitch
-from harmony.scoring.build import block_pitches
 from harmony.units import quarters_to_json
-from harmony.workbench.harmonising.grid import Cell, Grid, build_grid, write_figure, write_key
+from harmony.workbench.harmonising.grid import Cell, Grid, build_grid, say_key, write_figure
 from harmony.workbench.harmonising.picture import draw_course
+from harmony.workbench.harmonising.voicing import chords_of
 from harmony.workbench.harmonising.words import say_idea, say_place
 from harmony.workbench.harmonising.work import LETTERS, Work
 from harmony.workbench.progression.tune import partials_of, tone_of
@@ -69,7 +69,7 @@ def _present_cells(work: Work, grid: Grid) -> list[dict[str, Any]]:
 def _speak(work: Work, grid: Grid, row: int, column: int, cell: Cell) -> str:
     slot = work.alternatives[row].progression.slots[cell.slot]
     named = " ".join(write_figure(slot).translate(_SIGNS).split())
-    key = "" if slot.key is None else f" in {write_key(slot.key).translate(_SIGNS)}".rstrip()
+    key = "" if slot.key is None else f" in {' '.join(say_key(slot.key).translate(_SIGNS).split())}"
     held = "" if cell.begins else ", held"
     fixed = ", fixed" if cell.is_fixed else ""
     apart = "" if row == work.number else _APART[cell.kind]
@@ -103,8 +103,8 @@ def present_sound(work: Work) -> dict[str, Any]:
         if note.pitch and note.duration
     ]
     layers: list[list[list[Any]]] = [[] for _ in range(_MOST_VOICES)]
-    for slot in one.progression:
-        for layer, pitch in zip(layers, slot_pitches(slot), strict=False):
+    for slot, pitches in zip(one.progression, chords_of(work, work.number), strict=True):
+        for layer, pitch in zip(layers, pitches, strict=False):
             layer.append(_sound(slot.onset, slot.duration, pitch))
     voices = [_voice(TUNE_PLAYER, tune, 1.0)]
     voices += [_voice(CHORD_PLAYER, layer, CHORD_SHARE) for layer in layers if layer]
@@ -126,18 +126,6 @@ def present_sound(work: Work) -> dict[str, Any]:
         ],
         "end": quarters_to_json(end),
     }
-
-
-def slot_pitches(slot: Slot) -> tuple[Pitch, ...]:
-    """Give what sounds in a chord, a held pedal included, lowest first."""
-    if slot.chord is None:
-        return ()
-    chord = block_pitches(slot.chord)
-    if slot.pedal is None:
-        return chord
-    return (*chord, slot.pedal.in_octave(5)) if slot.pedal_above else (
-        slot.pedal.in_octave(2), *chord
-    )  # fmt: skip
 
 
 def _sound(onset: Fraction, duration: Fraction, pitch: Pitch) -> list[Any]:

@@ -10,10 +10,14 @@ MOST_SHOWN = 5
 
 @dataclass(frozen=True, slots=True)
 class Edit:
-    """A change of the harmonic rhythm: ``split`` or ``join`` at a time in quarters."""
+    """A change of the harmonic rhythm at a time in quarters: ``split``, ``join`` or ``move``.
+
+    ``to`` is where the change of chord is moved.
+    """
 
     kind: str
     at: Fraction
+    to: Fraction | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,13 +77,9 @@ class Choices:
         fresh = Question(source, asked.idioms, count=asked.count, pace=asked.pace)
         return self.with_question(fresh)
 
-    def with_asking(
-        self, *, idioms: tuple[str, ...], key: str, count: int, pace: str
-    ) -> Choices:
+    def with_asking(self, *, idioms: tuple[str, ...], key: str, count: int, pace: str) -> Choices:
         """Give the choices asked anew; joints belong to the old answers and go."""
-        question = replace(
-            self.question, idioms=idioms, key=key, count=count, pace=pace, joints=()
-        )
+        question = replace(self.question, idioms=idioms, key=key, count=count, pace=pace, joints=())
         if pace != self.question.pace:
             question = replace(question, rhythm=())
         return self.with_question(question)

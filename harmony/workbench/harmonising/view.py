@@ -119,11 +119,13 @@ class HarmonisingDesk:
             self.found.say(before)
             raise
         self.history = self.history.change(choices)
+        # What was said about an earlier state is no longer true.
+        self.keeping.say("")
+        self.asking.say("")
         self._show()
 
     def _ask(self) -> None:
         self._go_to(self.history.present.with_asking(**self.asking.read()))
-        self.asking.say("")
 
     def _take_source(self, change: Any) -> None:
         if not self._showing:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from harmony.harmonising.compare import Measure, measure, root_difference
+from harmony.harmonising.compare import measure, root_difference
 from harmony.harmonising.harmonisation import Harmonisation
 from harmony.pitch import Theme
-from harmony.workbench.harmonising.grid import write_key
+from harmony.workbench.harmonising.grid import say_key
 from harmony.workbench.harmonising.work import LETTERS, Work
 from harmony.workbench.progression.words import write_beat, write_cost
 
@@ -52,18 +52,18 @@ def say_idea(one: Harmonisation) -> str:
     idea = one.idea.rstrip(".")
     return (
         f"{one.name[:1].upper()}{one.name[1:]} ({one.idiom}): {idea}. Best in bar {one.best_bar},"
-        f" weakest in bar {one.weakest_bar}; cost {write_cost(one.cost)}."
+        f" weakest in bar {one.weakest_bar}; cost {write_cost(one.cost)}. {say_measures(one)}"
     )
 
 
 def say_found(work: Work) -> str:
     """Tell what was read in the tune: its key with the runner-up, its phrases and repetitions."""
     melody, meters = work.melody, work.theme.meters
-    said = f"In {write_key(melody.key)}"
+    said = f"In {say_key(melody.key)}"
     if melody.is_key_given:
         said += ", as you set it."
     elif melody.runner_up is not None:
-        said += f"; the next likely key is {write_key(melody.runner_up)}."
+        said += f"; the next likely key is {say_key(melody.runner_up)}."
     else:
         said += "."
     ends = [meters.locate(melody.notes[phrase.last].onset)[0] for phrase in melody.phrases]
@@ -74,7 +74,7 @@ def say_found(work: Work) -> str:
         starts = sorted({meters.locate(s.starts[0])[0] for s in melody.sequences})
         said += f" A sequence begins in {say_bars(frozenset(starts))}."
     if melody.parallels:
-        openings = sorted({meters.locate(p.second)[0] for p in melody.parallels})
+        openings = sorted({meters.locate(p.again)[0] for p in melody.parallels})
         said += f" The opening returns in {say_bars(frozenset(openings))}."
     return said
 
@@ -96,15 +96,14 @@ def say_differences(work: Work) -> str:
     )
 
 
-def say_measures(one: Harmonisation) -> list[list[str]]:
-    """Give the measures of an alternative as lines of words and figure."""
-    return [[one_measure.name, _write_measure(one_measure)] for one_measure in measure(one)]
-
-
-def _write_measure(one: Measure) -> str:
-    if "step" in one.name:
-        return f"{one.value:.0%}"
-    return write_cost(one.value)
+def say_measures(one: Harmonisation) -> str:
+    """Give the measures of an alternative in one sentence."""
+    value = {own.name: own.value for own in measure(one)}
+    return (
+        f"{value['chords a bar']:.1f} chords a bar, {value['different chords']:.0f} different;"
+        f" {value['notes outside their chord']:.0f} notes of the tune outside their chord;"
+        f" {value['bass moves by step']:.0%} of the bass by step."
+    )
 
 
 def list_costs(one: Harmonisation, slot: int) -> list[list[str]]:

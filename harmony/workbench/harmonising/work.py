@@ -11,7 +11,7 @@ from harmony.harmonising.api import harmonise
 from harmony.harmonising.compare import join_bars
 from harmony.harmonising.harmonisation import Harmonisation, Harmonisations
 from harmony.harmonising.melody import Melody, analyse
-from harmony.harmonising.spans import Span, join, plan_spans, split
+from harmony.harmonising.spans import Span, drag, join, plan_spans, split
 from harmony.pitch import Theme
 from harmony.pitch.key import Key
 from harmony.workbench.harmonising.state import Choices, Edit, Question
@@ -98,7 +98,9 @@ def _edited_spans(theme: Theme, question: Question) -> tuple[Span, ...]:
 
 
 def edit_spans(spans: tuple[Span, ...], edit: Edit) -> tuple[Span, ...]:
-    """Split or join the harmonic rhythm at a time."""
+    """Split the harmonic rhythm at a time, join it there, or move its change elsewhere."""
+    if edit.to is not None:
+        return drag(spans, edit.at, edit.to)
     return split(spans, edit.at) if edit.kind == "split" else join(spans, edit.at)
 
 
