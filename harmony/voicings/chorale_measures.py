@@ -1,50 +1,49 @@
-"""The terms of the preset `chorale` in four parts, which together are what Bach's chorales teach.
+"""The terms of the preset `chorale` in four parts: what Bach's chorales teach, term by term.
 
-The learnt tables judge a step as a whole.  So that every term keeps its meaning and
-its unit (a semitone of motion stays a semitone), the terms measure what they measure
-elsewhere, each at its share of the learnt cost; what the tables say beyond that is the term
-`resolution`: where notes lead, and the habits of the chorales.  Weighted with the
-shares they add up to exactly the learnt cost.
+Each term is the sum of the learnt tables filed under it, so that together they are
+the learnt cost. What the tables know nothing of is measured as in the other presets.
+A semitone of motion stays a semitone, at its share of the learnt cost: what else the
+tables say about moves, which way and in what company, belongs to where the notes
+lead, `resolution`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
-from math import isclose
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from harmony.voicings import learnt_chorale
 from harmony.voicings.candidates import Voicings
 from harmony.voicings.chorale_tables import ASPECTS
+from harmony.voicings.chorale_words import Teller
 from harmony.voicings.costs import TERM_NAMES, Amounts, Cost, Item, Term
+from harmony.voicings.learnt_chorale import LearntItem
 from harmony.voicings.measures import SeparateMeasures
 from harmony.voicings.steps import Steps
 
-REST = "resolution"
-"""The term that takes what the tables say beyond the others."""
-LEARNT = frozenset(term for aspect in ASPECTS for term in aspect.terms)
+LEARNT = frozenset(term for aspect in ASPECTS for term in aspect.terms) - {"motion"}
 ADDED = tuple(term for term in TERM_NAMES if term not in LEARNT)
-"""Terms the tables know nothing of; they are added to the learnt cost."""
-_REST_PLACE = TERM_NAMES.index(REST)
+"""Terms measured as usual: motion, and what the tables know nothing of."""
+SHARE = 8
+"""Hundredths of the learnt cost that a semitone of motion stands for. More would leave
+less than nothing of `resolution` where all voices leap."""
+_MOTION, _RESOLUTION = TERM_NAMES.index("motion"), TERM_NAMES.index("resolution")
+UNIT = "factor of e (2.7) by which it is rarer in Bach's chorales"
+LEAST_TOLD = 5
+"""Entries of a bill below this, in hundredths, go into the largest of their term."""
 
 
 @dataclass(frozen=True, slots=True)
 class ChoraleMeasures:
-    """The usual measures, and under `resolution` what the learnt tables add to them.
-
-    `shares` are what a unit of each term makes of the learnt cost, in the grain of
-    the tables; 0 for the terms that are added to it.
-    """
+    """The learnt terms, and the usual measures of the terms that are added."""
 
     costs: tuple[Cost, ...]
     plain: SeparateMeasures
-    shares: tuple[int, ...]
 
     @property
     def has_floor(self) -> bool:
-        """False: what the tables say may lie below 0."""
+        """False: no floor of the tables is known without looking at all steps."""
         return False
 
     @property
@@ -54,84 +53,112 @@ class ChoraleMeasures:
 
     def measure_voicings(self, voicings: Voicings) -> Amounts:
         """Amounts of every term for every voicing, shape (T, n)."""
-        table = self.plain.measure_voicings(voicings)
-        learnt = learnt_chorale.single_terms(voicings.pitches, voicings.sonority.key)
-        return self._with_rest(table, learnt)
+        table = learnt_chorale.single_terms(voicings.pitches, voicings.sonority.key)
+        for place, cost in self._added():
+            amounts = cost.single(voicings)
+            if amounts is not None:
+                table[place] = amounts
+        return table
 
     def measure_steps(self, steps: Steps) -> Amounts:
         """Amounts of every term for every step, shape (T, r, c)."""
-        table = self.plain.measure_steps(steps)
-        learnt = learnt_chorale.pair_terms(
+        table = learnt_chorale.pair_terms(
             steps.before.pitches, steps.after.pitches, steps.after.sonority.key
         )
-        return self._with_rest(table, learnt)
-
-    def _with_rest(self, table: Amounts, learnt: Amounts) -> Amounts:
-        rest = learnt.sum(axis=0, dtype=np.int32)
-        for amounts, share in zip(table, self.shares, strict=True):
-            if share:
-                rest -= amounts.astype(np.int32) * share
-        table[_REST_PLACE] = rest
+        for place, cost in self._added():
+            amounts = cost.pair(steps)
+            if amounts is not None:
+                if place == _MOTION:
+                    table[_RESOLUTION] += table[_MOTION]
+                    table[_RESOLUTION] -= amounts.astype(np.int32) * SHARE
+                table[place] = amounts
         return table
+
+    def _added(self) -> list[tuple[int, Cost]]:
+        return [(TERM_NAMES.index(term), self.costs[TERM_NAMES.index(term)]) for term in ADDED]
 
     def explain(self, here: Voicings, steps: Steps | None) -> tuple[list[Item], ...]:
         """Items of every term for the only voicing, and the only step to it."""
-        found = list(self.plain.explain(here, steps))
-        found[_REST_PLACE] = self._explain_rest(here, steps, found)
-        return tuple(found)
-
-    def _explain_rest(
-        self, here: Voicings, steps: Steps | None, plain: list[list[Item]]
-    ) -> list[Item]:
-        """What the tables add for each voice, and for the voices together."""
         key = here.sonority.key
         entries = list(learnt_chorale.itemise_voicing(here.pitches[0], key))
         if steps is not None:
             before = steps.before.pitches[0]
             entries += learnt_chorale.itemise_step(before, here.pitches[0], key)
-        together = tuple(range(here.pitches.shape[1]))
-        totals: dict[tuple[int, ...], int] = {(voice,): 0 for voice in together}
-        totals[together] = 0
-        for entry in entries:
-            totals[entry.voices if len(entry.voices) == 1 else together] += entry.amount
-        for items, share in zip(plain, self.shares, strict=True):
-            for item in items:
-                voices = item.voices if len(item.voices) == 1 else together
-                totals[voices] -= item.amount * share
-        return [Item(voices, amount, _tell(voices, amount)) for voices, amount in totals.items()]
+            entries = [_file_move(entry) for entry in entries]
+            entries += [
+                LearntItem("resolution", (voice,), -SHARE * size)
+                for voice, size in enumerate(steps.sizes[:, 0, 0].tolist())
+                if size
+            ]
+        plain = self.plain.explain(here, steps)
+        teller = Teller(here, steps, plain)
+        return tuple(
+            plain[place] if term in ADDED else _bill(term, entries, teller)
+            for place, term in enumerate(TERM_NAMES)
+        )
 
 
-def _tell(voices: tuple[int, ...], amount: int) -> str:
-    subject = "what {0} does" if len(voices) == 1 else "how the voices go together"
-    habit = "rarer than usual" if amount > 0 else "commoner than usual"
-    return f"{subject} here is {habit} in Bach's chorales"
+def _file_move(entry: LearntItem) -> LearntItem:
+    return replace(entry, term="resolution") if entry.term == "motion" else entry
 
 
-def build_chorale_measures(
-    plain: tuple[Cost, ...], weights: Mapping[str, float]
-) -> ChoraleMeasures:
-    """Set the learnt tables beside the usual terms, whose shares are `weights`.
+def _bill(term: str, entries: list[LearntItem], teller: Teller) -> list[Item]:
+    """Entries of one term, told and evened out; they add up to what the tables say."""
+    charges: dict[tuple[int, ...], int] = {}
+    for entry in entries:
+        if entry.term == term:
+            voices = teller.subject(term, entry.voices)
+            charges[voices] = charges.get(voices, 0) + entry.amount
+    evened = even_out(list(charges.values()))
+    return [
+        Item(voices, amount, teller.tell(term, voices))
+        for voices, amount in zip(charges, evened, strict=True)
+        if amount
+    ]
 
-    Raises ValueError when a weight is finer than the grain of the tables.
+
+def even_out(amounts: list[int]) -> list[int]:
+    """Take what lies below 0, and what is too little to tell, out of the others' charges.
+
+    The total stays what it was; where it lies below 0 one entry alone has it.
+
+    >>> even_out([90, -30, 2, 30])
+    [69, 0, 0, 23]
     """
-    shares = []
-    for cost in plain:
-        if cost.name == REST or cost.name in ADDED:
-            shares.append(0)
-            continue
-        share = weights[cost.name] * learnt_chorale.GRAIN
-        if not isclose(share, round(share)):
-            raise ValueError(f"{cost.name}: {weights[cost.name]} is finer than the learnt tables")
-        shares.append(round(share))
-    costs = tuple(_rest_term() if cost.name == REST else cost for cost in plain)
-    return ChoraleMeasures(costs, SeparateMeasures(plain), tuple(shares))
+    total = sum(amounts)
+    if not total:
+        return [0] * len(amounts)
+    largest = max(range(len(amounts)), key=lambda place: amounts[place])
+    if total < 0:
+        return [total if place == largest else 0 for place in range(len(amounts))]
+    charged = sum(amount for amount in amounts if amount > 0)
+    shares = [max(amount, 0) * total // charged for amount in amounts]
+    shares = [share if share >= LEAST_TOLD else 0 for share in shares]
+    shares[largest] += total - sum(shares)
+    return shares
 
 
-def _rest_term() -> Term:
-    return Term(
-        REST,
-        "factor of e in how often Bach writes it",
-        "where notes lead, and what else is rarer or commoner in Bach's chorales",
-        "bach_chorales",
-        learnt_chorale.GRAIN,
-    )
+def build_chorale_measures(plain: tuple[Cost, ...]) -> ChoraleMeasures:
+    """Put the learnt tables in the place of the usual measures."""
+    costs = tuple(cost if cost.name in ADDED else _learnt_term(cost) for cost in plain)
+    return ChoraleMeasures(costs, SeparateMeasures(plain))
+
+
+def _learnt_term(cost: Cost) -> Term:
+    sentence = f"{_SENTENCES[cost.name]}, by how rare it is in Bach's chorales"
+    return Term(cost.name, UNIT, sentence, "bach_chorales", learnt_chorale.GRAIN)
+
+
+_SENTENCES = {
+    "leaps": "moves wider than a third",
+    "common_tones": "voices that leave a note the next chord still has",
+    "consecutive_perfects": "consecutive fifths, octaves and unisons",
+    "direct_perfects": "fifths, octaves and unisons reached in similar motion",
+    "overlap": "a voice that passes where its neighbour just was",
+    "spacing": "how far apart the voices stand",
+    "doubling": "what is doubled",
+    "completeness": "a fifth left out",
+    "resolution": "where notes lead, leading tones and sevenths too, and how voices move together",
+    "register": "how high or low each voice lies",
+    "top_line": "how the highest voice goes on, and how the bass goes with it",
+}

@@ -177,7 +177,9 @@ class Aspect:
     """One table: ``read`` gives the rows for a scene, shape (groups, ...).
 
     ``groups`` are the voices each of its sub-tables is about; ``rows`` the number of
-    rows of each. A row's contribution goes to the term ``terms[place(row)]``.
+    rows of each. A row's contribution goes to the term ``terms[place(row)]``; but what
+    makes a step commoner goes to the first term, so that the others, which name faults,
+    never lie below 0.
     ``needs_key`` and ``is_single`` say whether the signature is read, and whether
     the voicing alone is.
     """
@@ -195,6 +197,7 @@ class Aspect:
 # Moves by size either way: none, step, third, up to a fifth, wider; 4 is none.
 _SIZES = np.array([0] * 6 + [1] * 3 + [2] * 2 + [3] * 2 + [4], np.int32)
 _SIZES = np.concatenate([_SIZES, 8 - _SIZES[-2::-1]])
+_STAYS, _NOT_SHARED, _TOUCHES = 4, 8, 8
 
 
 def _register(scene: Scene) -> Whole:
@@ -319,6 +322,18 @@ def _outer_voices(scene: Scene) -> Whole:
     return rows
 
 
+def _place_move(row: Whole) -> Whole:
+    return (np.abs(row - _WIDEST) > SMALL_MOVE).astype(np.int32)
+
+
+def _place_common_tone(row: Whole) -> Whole:
+    return ((row > _NOT_SHARED) & (row != _NOT_SHARED + 1 + _STAYS)).astype(np.int32)
+
+
+def _place_overlap(row: Whole) -> Whole:
+    return (row > _TOUCHES).astype(np.int32)
+
+
 def _place_outer(row: Whole) -> Whole:
     interval, top, bass = row // 45, row // 3 % 15 - _NEAR, row % 3 - 1
     return np.where(np.isin(interval, (FIFTH, OCTAVE, UNISON)) & (top * bass > 0), 1, 0)
@@ -371,7 +386,7 @@ ASPECTS = (
     Aspect("doubled at step", ("doubling",), _ALL * 3, 1729, _doubled_at_step, needs_key=True),
     Aspect("doubling change", ("doubling",), _ALL, 196, _doubling_change, needs_key=True),
     Aspect("moves", ("motion", "leaps"), _EACH, 27, _moves,
-           place=lambda row: (np.abs(row - _WIDEST) > SMALL_MOVE).astype(np.int32)),
+           place=_place_move),
     Aspect("pair moves", ("motion",), PAIRS, 225, _pair_moves),
     Aspect("pattern", ("motion",), _ALL, 625, _pattern),
     Aspect("total motion", ("motion",), _ALL, 41, _total_motion),
@@ -381,10 +396,11 @@ ASPECTS = (
     Aspect("moves from member", ("resolution",), _EACH, 2160, _moves_from_member),
     Aspect("moves above bass", ("resolution",), _EACH, 2160, _moves_above_bass),
     Aspect("moves to member", ("resolution",), _EACH, 180, _moves_to_member),
-    Aspect("common tones", ("common_tones",), _EACH, 18, _common_tones),
+    Aspect("common tones", ("motion", "common_tones"), _EACH, 18, _common_tones,
+           place=_place_common_tone),
     Aspect("outer voices", ("top_line", "direct_perfects"), ((0, 3),), 585, _outer_voices,
            place=_place_outer),
-    Aspect("overlap", ("overlap",), NEIGHBOURS * 2, 15, _overlap),
+    Aspect("overlap", ("motion", "overlap"), NEIGHBOURS * 2, 15, _overlap, place=_place_overlap),
     Aspect("gap changes", ("spacing",), NEIGHBOURS, 400, _gap_changes),
     Aspect("position change", ("spacing",), _UPPER_THREE, 49, _position_change),
     Aspect("top degrees", ("top_line",), _TOP, 2160, _top_degrees, needs_key=True),

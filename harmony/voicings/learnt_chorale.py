@@ -1,10 +1,12 @@
 """The preset `chorale` in four parts: costs learnt from Bach's chorales.
 
-A contribution says how much less (or, below nothing, more) likely Bach is to write
-this than what he writes on the whole: 1 is a factor of e. It is the sum of one
-row from each table of `chorale_tables`; the tables are fitted by
-`harmony.learning.fit_chorale_voicing`, and kept in whole hundredths, so that sums
-are exact.
+A contribution says how much less likely Bach is to write this: 1 is a factor of e.
+It is the sum of one row from each table of `chorale_tables`; the tables are fitted
+by `harmony.learning.fit_chorale_voicing`, and kept in whole hundredths, so that sums
+are exact. In the tables 0 is what he writes on the whole; so that no term of a
+common chord lies below 0, every voicing and every step pays the same constant
+(voicing/chorale_zero.csv) for each term, just beyond the least found over all
+steps between chords of major and minor. No choice depends on it.
 """
 
 from __future__ import annotations
@@ -17,11 +19,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from harmony.pitch.key import Key
-from harmony.tables import read_text
-from harmony.voicings.chorale_tables import ASPECTS, VOICES, Aspect, Chords, Scene, Whole
+from harmony.tables import read_rows, read_text
+from harmony.voicings.chorale_tables import ASPECTS, LOWEST, VOICES, Aspect, Chords, Scene, Whole
 from harmony.voicings.costs import TERM_NAMES
 
 TABLE = "learnt/chorale_voicing.csv"
+ZERO = "voicing/chorale_zero.csv"
 GRAIN = 100
 """Amounts to the unit."""
 FIFTH = 7
@@ -63,6 +66,7 @@ def spread_by_term(aspect: Aspect, values: Whole) -> Whole:
     if aspect.place is None:
         return values[None]
     place = np.tile(aspect.place(np.arange(aspect.rows, dtype=np.int32)), len(aspect.groups))
+    place = np.where(values > 0, place, 0)
     return np.where(place == np.arange(len(aspect.terms))[:, None], values, 0).astype(np.int32)
 
 
@@ -91,6 +95,22 @@ def parse_tables(text: str) -> tuple[LearntTable, ...]:
 def load_tables() -> tuple[LearntTable, ...]:
     """Give the tables shipped with the package."""
     return parse_tables(read_text(TABLE))
+
+
+@cache
+def zero_terms(*, singles: bool) -> NDArray[np.int32]:
+    """Give what every voicing, or every step, pays for each term, shape (16,)."""
+    column = "of_voicing" if singles else "of_step"
+    paid = dict(read_rows(ZERO, lambda row: (row["term"], int(row[column]))))
+    return np.array([paid.get(term, 0) for term in TERM_NAMES], np.int32)
+
+
+@cache
+def usual_heights() -> tuple[int, ...]:
+    """Give the MIDI number at which each voice costs least, lowest voice first."""
+    table = next(table for table in load_tables() if table.aspect.terms == ("register",))
+    rows = table.values.reshape(VOICES, -1).argmin(axis=1)
+    return tuple((rows + LOWEST).tolist())
 
 
 def is_covered(voices: int) -> bool:
@@ -187,6 +207,7 @@ def _add_up(
     scene: Scene, key: Key | None, shape: tuple[int, ...], *, singles: bool
 ) -> NDArray[np.int32]:
     totals = np.zeros((len(TERM_NAMES), *shape), np.int32)
+    totals += zero_terms(singles=singles).reshape(-1, *(1,) * len(shape))
     for table in _select(key, singles=singles):
         table.add_to(totals, scene)
     return totals
@@ -199,4 +220,17 @@ def _itemise(scene: Scene, key: Key | None, *, singles: bool) -> tuple[LearntIte
         for term, row in zip(table.aspect.terms, amounts.tolist(), strict=True):
             for voices, amount in zip(table.aspect.groups, row, strict=True):
                 bill[term, voices] = bill.get((term, voices), 0) + amount
+    _spread_zero(bill, singles=singles)
     return tuple(LearntItem(term, voices, sum_) for (term, voices), sum_ in bill.items() if sum_)
+
+
+def _spread_zero(bill: dict[tuple[str, tuple[int, ...]], int], *, singles: bool) -> None:
+    """Add what everything pays, the same to every entry of a term as nearly as can be."""
+    for term, paid in zip(TERM_NAMES, zero_terms(singles=singles).tolist(), strict=True):
+        entries = [entry for entry in bill if entry[0] == term]
+        if not paid:
+            continue
+        entries = entries or [(term, tuple(range(VOICES)))]
+        share, left = divmod(paid, len(entries))
+        for number, entry in enumerate(entries):
+            bill[entry] = bill.get(entry, 0) + share + (number < left)

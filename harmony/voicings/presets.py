@@ -80,7 +80,7 @@ def load_preset(name: str, voices: int = 0) -> Preset:
         # Only this preset reads the learnt tables; the others should not wait for them.
         from harmony.voicings.chorale_measures import build_chorale_measures
 
-        measures = build_chorale_measures(costs, weights | entry["within_tables"])
+        measures = build_chorale_measures(costs)
     return Preset(
         name, entry["sentence"], entry["source"], measures, weights, RuleSet(**rules), hand_span
     )
