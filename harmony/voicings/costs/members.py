@@ -13,15 +13,17 @@ from harmony.voicings.sonority import ROLE_WORDS, Member, Sonority
 from harmony.voicings.steps import Steps
 
 PULLED = 8
-DIMINISHED_FIFTH = 6
+MINOR_THIRD, DIMINISHED_FIFTH = 3, 6
+TRIAD = 3
 
 
 def doubling_points(sonority: Sonority) -> tuple[int, ...]:
     """What each further real part on a member costs, by member.
 
     Root position: the root is free, the fifth 1, the third 2.  First inversion:
-    the bass 1, the others free.  Second inversion: the bass free, the others 2.
-    Diminished triads: the third free.  A leading tone or a chordal seventh 8, a
+    the bass 1 (free in minor triads and the Neapolitan sixth: common practice), the
+    others free.  Second inversion: the bass free, the others 2.  Diminished
+    triads: the third free.  A leading tone or a chordal seventh 8, a
     tension or suspended note 3 (course hand-outs of table 04a; Kothman 2009).
     """
     return tuple(_points(member, place, sonority) for place, member in enumerate(sonority.members))
@@ -41,8 +43,18 @@ def _points(member: Member, place: int, sonority: Sonority) -> int:
     if sonority.inversion == 2:
         return 0 if place == 0 else 2
     if sonority.inversion == 1:
-        return 1 if place == 0 else 0
+        return 1 if place == 0 and not _doubles_its_bass(sonority) else 0
     return {"root": 0, "fifth": 1, "third": 2}[member.role]
+
+
+def _doubles_its_bass(sonority: Sonority) -> bool:
+    """Minor triads and the Neapolitan sixth: in first inversion the bass is doubled gladly."""
+    root, key = sonority.root_class, sonority.key
+    if root is None or len(sonority.members) > TRIAD:
+        return False
+    is_minor = (root + MINOR_THIRD) % 12 in sonority.pitch_classes
+    is_neapolitan = key is not None and (root - key.tonic.pitch_class) % 12 == 1
+    return is_minor or is_neapolitan
 
 
 def _is_diminished(sonority: Sonority) -> bool:
