@@ -8,7 +8,7 @@ been proven.  Nothing here knows what the numbers stand for.
 
 from harmony.search.best import best_path, costs_from_start, costs_to_go
 from harmony.search.bounded import Progress, Report
-from harmony.search.counting import count_paths
+from harmony.search.counting import count_chains, count_paths
 from harmony.search.enumeration import enumerate_paths
 from harmony.search.large import best_path_large, price_within, search_within
 from harmony.search.layers import ArrayPairs, Layers, PairTerms
@@ -37,6 +37,7 @@ __all__ = [
     "choice_prices",
     "costs_from_start",
     "costs_to_go",
+    "count_chains",
     "count_paths",
     "eased_values",
     "enumerate_paths",

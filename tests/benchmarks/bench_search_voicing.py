@@ -175,28 +175,32 @@ def test_against_music21_counting_figured_basses() -> None:
 
     from harmony.pitch.key import Key
     from harmony.pitch.spelling import Pitch
-    from tests.oracle.figured_bass import FiguredChord, count_realisations
+    from tests.oracle.figured_bass import FiguredChord, count_realisations, forget
     from tests.oracle.test_music21_realiser import count_with_music21
 
     rng = random.Random(5)
     key, highest = Key.from_text("C"), Pitch.from_text("B5")
     figures = ("", "6", "6,4", "6,5", "7", "4,3")
-    ours = theirs = 0.0
-    largest = 0
-    for length in (8, 16, 32, 64):
-        chords = [
+    lines = [
+        [
             FiguredChord.read(rng.choice(key.scale).in_octave(3), rng.choice(figures), key)
             for _ in range(length)
         ]
+        for length in (8, 16, 32, 64)
+    ]
+    ours = theirs = float("inf")
+    largest = 0
+    for _ in range(BEST_OF):
+        forget()  # ours starts as cold as theirs; what lines share is worked out once
         started = time.perf_counter()
-        count = count_realisations(chords, 4, highest)
-        ours += time.perf_counter() - started
+        counts = [count_realisations(chords, 4, highest) for chords in lines]
+        ours = min(ours, time.perf_counter() - started)
         started = time.perf_counter()
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
-            assert count_with_music21(key, chords, 4, highest) == count
-        theirs += time.perf_counter() - started
-        largest = max(largest, count)
+            assert [count_with_music21(key, chords, 4, highest) for chords in lines] == counts
+        theirs = min(theirs, time.perf_counter() - started)
+        largest = max(counts)
     print(
         f"\nfigured basses of 8 to 64 chords counted alike (largest {largest:,}): music21"
         f" {theirs:.2f} s, ours {ours * 1e3:.0f} ms, {theirs / ours:.0f} times faster"

@@ -11,7 +11,7 @@ subdominant is resolved in one prescribed way instead.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 from itertools import combinations, pairwise
 
 import numpy as np
@@ -19,11 +19,10 @@ import numpy as np
 from harmony.pitch.interval import Interval, transpose
 from harmony.pitch.key import Key
 from harmony.pitch.spelling import Pitch, PitchName
-from harmony.search import ArrayPairs, Layers, count_paths, pack
+from harmony.search import count_chains
 from harmony.voicings.candidates import Frame, Voicings, build_voicings
 from harmony.voicings.costs.leaps import staff_places
 from harmony.voicings.sonority import Member, Sonority
-from harmony.voicings.steps import Steps
 
 FIGURES = {
     "": (3, 5), "6": (3, 6), "6,4": (4, 6), "7": (3, 5, 7), "6,5": (3, 5, 6),
@@ -137,6 +136,7 @@ def resolution(chord: FiguredChord, following: FiguredChord) -> dict[object, Int
     return None
 
 
+@cache
 def voicings_of(chord: FiguredChord, parts: int, highest: Pitch, *, complete: bool) -> Voicings:
     """The realisations of one chord, lowest part first."""
     members = tuple(Member(name, "own", is_needed=complete) for name in chord.names)
@@ -152,30 +152,65 @@ def voicings_of(chord: FiguredChord, parts: int, highest: Pitch, *, complete: bo
     return build_voicings(Sonority(members, is_tertian=False, inversion=None), frame)
 
 
-def allowed_steps(steps: Steps) -> np.ndarray:
-    """Which ordinary steps the realiser lets pass, shape (r, c)."""
-    parts = steps.voices
+@cache
+def interval_words(voicings: Voicings, *, is_later: bool) -> np.ndarray:
+    """What a step asks about the intervals of each realisation, as bits, shape (n,).
+
+    For each pair of parts a bit for a fifth, one for an octave but no unison, one for
+    either; then, for the outer parts, two bits that meet when an octave (a fifth) is
+    reached from another interval.
+    """
+    parts = voicings.pitches.shape[1]
     low, high = np.array(list(combinations(range(parts), 2))).T
-    sides = [
-        (own.pitches.T, staff_places(own).T) for own in (steps.before, steps.after)
-    ]  # each (parts, n)
-    (old, old_place), (new, new_place) = sides
-    overlap = (new[low][:, None, :] > old[high][:, :, None]).any(axis=0)
-    overlap |= (new[high][:, None, :] < old[low][:, :, None]).any(axis=0)
-    gap = old[high] - old[low], new[high] - new[low]
-    apart = old_place[high] - old_place[low], new_place[high] - new_place[low]
-    fifth = [(g % 12 == 7) & (s % 7 == 4) for g, s in zip(gap, apart, strict=True)]
-    eighth = [(g % 12 == 0) & (s % 7 == 0) for g, s in zip(gap, apart, strict=True)]
-    octave = [e & (g > 0) for e, g in zip(eighth, gap, strict=True)]
-    signs = np.sign(steps.moves).astype(np.int8)
-    motion = signs[low] * signs[high]  # 1 similar, -1 contrary, 0 oblique
-    bad = fifth[0][:, :, None] & fifth[1][:, None, :] & (motion != 0)
-    bad |= octave[0][:, :, None] & octave[1][:, None, :] & (motion > 0)
-    bad |= eighth[0][:, :, None] & eighth[1][:, None, :] & (motion < 0)
+    pitches, places = voicings.pitches.T, staff_places(voicings).T
+    gap, apart = pitches[high] - pitches[low], (places[high] - places[low]) % 7
+    fifth = (gap % 12 == 7) & (apart == 4)
+    eighth = (gap % 12 == 0) & (apart == 0)
     outer = parts - 2  # the pair of the lowest and the highest part
-    simple = [a[outer] % 7 for a in apart]
-    hidden = (simple[0][:, None] != simple[1][None, :]) & (fifth[1] | eighth[1])[outer]
-    return ~(bad.any(axis=0) | overlap | (hidden & (motion[outer] > 0)))
+    hidden = [eighth[outer], fifth[outer]] if is_later else [apart[outer] != 0, apart[outer] != 4]
+    bits = np.concatenate([fifth, eighth & (gap > 0), eighth, hidden])
+    return weigh_bits(bits)
+
+
+@cache
+def motion_words(parts: int) -> np.ndarray:
+    """Which of those bits count when some parts rise and some fall, by `motion_codes`."""
+    codes = np.arange(4**parts)
+    motion = [(codes >> v & 1) - (codes >> v + parts & 1) for v in range(parts)]
+    both = np.array([motion[a] * motion[b] for a, b in combinations(range(parts), 2)])
+    similar, contrary = both > 0, both < 0
+    hidden = similar[parts - 2]
+    bits = np.concatenate([similar | contrary, similar, contrary, [hidden, hidden]])
+    return weigh_bits(bits)
+
+
+@cache
+def allowed_steps(before: Voicings, after: Voicings) -> np.ndarray:
+    """Which ordinary steps the realiser lets pass, shape (r, c)."""
+    old, new = (own.pitches.T.astype(np.int8) for own in (before, after))
+    parts = len(old)
+    fine = np.ones((len(before), len(after)), dtype=bool)
+    # Parts never cross, so a part that overlaps any other overlaps its neighbour.
+    for voice in range(parts - 1):
+        fine &= new[voice] <= old[voice + 1][:, None]
+        fine &= new[voice + 1] >= old[voice][:, None]
+    rows, columns = np.divmod(np.flatnonzero(fine), len(after))
+    words = interval_words(before, is_later=False)[rows]
+    words &= interval_words(after, is_later=True)[columns]
+    asked = np.flatnonzero(words)
+    rows, columns, words = rows[asked], columns[asked], words[asked]
+    codes = np.zeros(len(rows), dtype=np.intp)
+    for moved in (np.less, np.greater):
+        for voice in range(parts - 1, -1, -1):
+            codes <<= 1
+            codes |= moved(new[voice][columns], old[voice][rows])
+    fine[rows, columns] = words & motion_words(parts)[codes] == 0
+    return fine
+
+
+def weigh_bits(bits: np.ndarray) -> np.ndarray:
+    """Rows of truth values as the bits of words, the first row lowest."""
+    return (2.0 ** np.arange(len(bits)) @ bits).astype(np.uint32)
 
 
 def count_realisations(chords: list[FiguredChord], parts: int, highest: Pitch) -> int:
@@ -187,29 +222,21 @@ def count_realisations(chords: list[FiguredChord], parts: int, highest: Pitch) -
         tonic = following.thirds and following.thirds[0] == transpose(chord.names[0], FOURTH)
         if dominant and tonic and following.sizes in ((0, 4, 7), (0, 3, 7)):
             complete[place + 1] = False
-    known: dict[tuple[FiguredChord, bool], Voicings] = {}
-    layers = []
-    for key in zip(chords, complete, strict=True):
-        if key not in known:
-            known[key] = voicings_of(key[0], parts, highest, complete=key[1])
-        layers.append(known[key])
+    layers = [
+        voicings_of(chord, parts, highest, complete=own)
+        for chord, own in zip(chords, complete, strict=True)
+    ]
     if not all(len(layer) for layer in layers[:-1]):
         return 0
     masks = []
-    seen: dict[tuple[int, int], np.ndarray] = {}
-    sizes = [len(layer) for layer in layers]
     for place, ((before, after), moves) in enumerate(zip(pairwise(layers), forced, strict=True)):
         if moves is None:
-            pair = id(before), id(after)
-            if pair not in seen:
-                seen[pair] = allowed_steps(Steps(before, after))
-            masks.append(seen[pair])
+            masks.append(allowed_steps(before, after))
             continue
         goals = [resolve(row, kinds, before, moves) for row, kinds in rows_of(before)]
         if place == len(layers) - 2:
             # The last resolution is taken as it comes, whatever the last chord says.
             masks.append(np.array([[max(goal) <= highest.midi] for goal in goals]))
-            sizes[-1] = 1
         else:
             there = {tuple(row): i for i, row in enumerate(after.pitches.tolist())}
             mask = np.zeros((len(before), len(after)), dtype=bool)
@@ -217,13 +244,14 @@ def count_realisations(chords: list[FiguredChord], parts: int, highest: Pitch) -
                 if goal in there:
                     mask[i, there[goal]] = True
             masks.append(mask)
-    if not all(sizes):
-        return 0
-    single = tuple(np.zeros((1, n), dtype=np.int16) for n in sizes)
-    pairs = tuple(
-        ArrayPairs(("step",), np.zeros((1, *mask.shape), dtype=np.int16), mask) for mask in masks
-    )
-    return count_paths(pack(Layers(("chord",), single, pairs)).weigh(np.ones(1), np.ones(1)))
+    return count_chains(masks)
+
+
+def forget() -> None:
+    """Drop all that earlier counts have worked out, so that the next one starts cold."""
+    voicings_of.cache_clear()
+    interval_words.cache_clear()
+    allowed_steps.cache_clear()
 
 
 def rows_of(voicings: Voicings) -> list[tuple[list[int], list[int]]]:
