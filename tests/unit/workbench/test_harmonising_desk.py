@@ -1,0 +1,221 @@
+"""The harmonising desk without a browser: what is shown for what is set."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from harmony.errors import HarmonyError
+from harmony.sketchbook import Sketchbook
+from harmony.workbench.harmonising.grid import (
+    HELD,
+    OTHER_FORM,
+    OTHER_ROOT,
+    SAME,
+    build_grid,
+    compare,
+)
+from harmony.workbench.harmonising.keeping import carry_to_voicing, keep_to_choices, keep_work
+from harmony.workbench.harmonising.picture import ALL, draw_course, draw_work
+from harmony.workbench.harmonising.presenter import present_figures, present_offers, present_sound
+from harmony.workbench.harmonising.state import Choices, Edit, Joint, Question
+from harmony.workbench.harmonising.voicing import chords_of, shown_to_score
+from harmony.workbench.harmonising.words import list_costs, say_differences, say_found
+from harmony.workbench.harmonising.work import (
+    LETTERS,
+    Work,
+    best_bars,
+    chords_to_fixes,
+    do_work,
+    place_text,
+)
+from harmony.workbench.progression.keeping import keep_to_choices as open_at_desk_1
+from harmony.workbench.progression.words import write_cost
+from harmony.writing.musicxml import write_musicxml
+from tests.published.musicxml_schema import faults as find_faults
+
+QUESTION = Question("Pattern drawer")
+
+
+@pytest.fixture(autouse=True)
+def _alone(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setenv("HARMONY_SKETCHBOOK", str(tmp_path))
+
+
+@pytest.fixture(scope="module")
+def work() -> Work:
+    return do_work(Choices(QUESTION))
+
+
+def test_every_row_begins_together_and_has_a_cell_in_every_column(work: Work) -> None:
+    grid = build_grid(work)
+    assert len(grid.rows) == len(work.alternatives) == 5
+    assert all(len(row) == len(grid.onsets) and row[0] is not None for row in grid.rows)
+    assert sum(grid.length(c) for c in range(len(grid.onsets))) == work.melody.end
+
+
+def test_held_chords_are_dashes_and_differences_are_those_of_the_chords(work: Work) -> None:
+    grid = build_grid(work)
+    for number, row in enumerate(grid.rows):
+        slots = work.alternatives[number].progression.slots
+        begun = [cell for cell in row if cell is not None and cell.begins]
+        assert [cell.slot for cell in begun] == list(range(len(slots)))
+        for column, cell in enumerate(row):
+            own = grid.rows[0][column]
+            assert cell is not None
+            assert own is not None
+            assert (cell.text == HELD) is not cell.begins
+            one, other = slots[cell.slot].chord, work.shown.progression.slots[own.slot].chord
+            assert one is not None
+            assert other is not None
+            is_apart = one.root.pitch_class != other.root.pitch_class
+            assert (cell.kind == OTHER_ROOT) is is_apart
+    assert {cell.kind for cell in grid.rows[0] if cell} == {SAME}
+
+
+def test_another_bass_is_another_form_of_the_same_root() -> None:
+    from harmony.chords.api import parse
+
+    one, six, four = parse("D: I I6 IV").slots
+    assert compare(six, one) == OTHER_FORM
+    assert compare(four, one) == OTHER_ROOT
+    assert compare(one, one) == SAME
+
+
+def test_every_figure_of_the_picture_can_be_reached_and_is_spoken(work: Work) -> None:
+    picture = draw_work(work, width=1240)
+    figures = present_figures(work)
+    drawn = set(re.findall(r'data-id="(f\d+c\d+|n\d+)"', picture))
+    named = {one["id"] for one in figures}
+    assert named <= drawn
+    assert {one for one in drawn if one[0] == "f"} <= named
+    spoken = next(one["spoken"] for one in figures if one["id"] == "f0c0")
+    assert spoken == "A, bar 1, beat 1: I in E major"
+
+
+def test_letters_stand_before_every_line_of_music(work: Work) -> None:
+    picture = draw_work(work, width=1240)
+    lines = picture.count(' class="system"')
+    for letter in "ABCDE":
+        assert picture.count(f'text-anchor="middle" fill="#{_ink(letter)}">{letter}<') == lines
+
+
+def _ink(letter: str) -> str:
+    return "fff" if letter == "A" else "000"
+
+
+def test_notes_of_all_or_of_one_are_written_out(work: Work) -> None:
+    every = Work(work.choices.with_notes(ALL), work.found)
+    assert all(f'data-id="{letter}s0b"' in draw_work(every, width=1240) for letter in "ABCDE")
+    assert 'data-id="Bs0b"' not in draw_work(work, width=1240)
+
+
+def test_alternatives_share_their_columns_so_that_one_follows_another_in_time(work: Work) -> None:
+    first = present_sound(work)
+    second = present_sound(Work(work.choices.with_shown(1), work.found))
+    assert first["chords"] == second["chords"]
+    assert first["end"] == second["end"]
+    assert first["voices"][0] == second["voices"][0]
+    assert first["voices"][1:] != second["voices"][1:]
+
+
+def test_the_chords_sound_complete_with_the_tune_and_over_their_bass(work: Work) -> None:
+    for number, one in enumerate(work.alternatives):
+        for slot, pitches in zip(one.progression, chords_of(work, number), strict=True):
+            assert slot.bass is not None
+            assert slot.chord is not None
+            assert pitches[0].pitch_class == slot.bass.pitch_class
+            assert {p.pitch_class for p in pitches} <= {n.pitch_class for n in slot.chord.names}
+
+
+def test_the_costs_of_chords_add_up_to_what_is_told(work: Work) -> None:
+    offers = present_offers(work)
+    assert [one["letter"] for one in offers] == list("ABCDE")
+    assert f"cost {write_cost(work.shown.cost)}." in offers[0]["sentence"]
+    total = sum(sum(terms.values()) for terms in work.shown.slot_terms)
+    assert total == pytest.approx(work.shown.cost)
+    assert list_costs(work.shown, 1)
+    assert "polyline" in draw_course(work.shown)
+
+
+def test_the_key_is_told_with_its_runner_up(work: Work) -> None:
+    assert say_found(work).startswith("In E major; the next likely key is C♯ minor.")
+    given = do_work(Choices(Question("Pattern drawer", key="c#")))
+    assert say_found(given).startswith("In C♯ minor, as you set it.")
+    assert "Roots other than A's" in say_differences(work)
+
+
+def test_a_fixed_chord_stands_in_every_alternative_and_is_boxed() -> None:
+    fixed = do_work(Choices(QUESTION).with_fixes("4.1=vi"))
+    column = build_grid(fixed).column(Fraction(9))
+    for row in build_grid(fixed).rows:
+        assert row[column] is not None
+        assert row[column].text == "vi"
+        assert row[column].is_fixed
+
+
+def test_locking_the_best_bars_keeps_them_in_every_alternative(work: Work) -> None:
+    bars = best_bars(work.shown)
+    near = do_work(work.choices.with_fixes(*chords_to_fixes(work, work.shown, bars)))
+    wanted = {s.onset: s.chord for s in work.shown.progression if s.bar in bars}
+    for one in near.alternatives:
+        found = {slot.onset: slot.chord for slot in one.progression}
+        same = [onset for onset in wanted if onset in found]
+        assert same
+        assert all(found[o].root == wanted[o].root for o in same if found[o] and wanted[o])
+
+
+def test_split_join_and_move_change_the_row_of_chords(work: Work) -> None:
+    onsets = {span.onset for span in work.found.spans}
+    split = do_work(work.choices.with_edit(Edit("split", Fraction(2))))
+    assert {span.onset for span in split.found.spans} == onsets | {Fraction(2)}
+    moved = do_work(work.choices.with_edit(Edit("move", Fraction(3), Fraction(4))))
+    assert {s.onset for s in moved.found.spans} == onsets - {Fraction(3)} | {Fraction(4)}
+
+
+def test_joined_alternatives_keep_their_bars_on_either_side(work: Work) -> None:
+    joined = do_work(work.choices.with_joint(Joint(1, 4, 9), shown=5))
+    assert LETTERS[joined.number] == "F"
+    one, other = work.alternatives[0], work.alternatives[3]
+    chords = {slot.onset: slot.chord for slot in joined.shown.progression}
+    assert chords[Fraction(0)] == one.progression.slots[0].chord
+    last = other.progression.slots[-1]
+    assert chords[last.onset] == last.chord
+
+
+def test_a_keep_opens_as_it_stood_and_is_valid_musicxml(tmp_path: Path) -> None:
+    choices = Choices(QUESTION).with_fixes("4.1=vi").with_edit(Edit("split", Fraction(2)))
+    kept_work = do_work(choices.with_shown(1))
+    assert find_faults(write_musicxml(shown_to_score(kept_work))) == []
+    keep = keep_work(Sketchbook(tmp_path), "x", kept_work)
+    opened = keep_to_choices(keep)
+    assert opened.question == choices.question
+    assert opened.shown == 1
+
+
+def test_carried_chords_open_at_desk_1(work: Work, tmp_path: Path) -> None:
+    keep = carry_to_voicing(Sketchbook(tmp_path), "x", work)
+    assert open_at_desk_1(keep).text == str(work.shown.progression)
+
+
+@pytest.mark.parametrize(
+    ("question", "part"),
+    [
+        (Question("nowhere.xml"), "choose another theme"),
+        (Question("Shuttle", key="H"), "not a key"),
+        (Question("Shuttle", fixes=("99.1=I",)), "no bar 99"),
+        (Question("Shuttle", fixes=("1.1=Qx",)), "not a chord"),
+        (Question("Shuttle", joints=(Joint(2, 2, 3),)), "Two different"),
+    ],
+)
+def test_what_cannot_be_is_said_in_one_sentence(question: Question, part: str) -> None:
+    with pytest.raises(HarmonyError, match=part) as caught:
+        do_work(Choices(question))
+    assert "\n" not in str(caught.value)
+
+
+def test_places_are_written_as_the_engine_reads_them(work: Work) -> None:
+    assert place_text(work.theme, Fraction(4)) == "2.2"
