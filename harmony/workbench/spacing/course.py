@@ -67,13 +67,17 @@ def draw_course(realisation: Realisation, *, chosen: int, width: float) -> str:
         marks += _draw_curve(curve, field, times, lengths, chosen)
     x, length = times[chosen], lengths[chosen]
     marks.append(draw_line((x, HEIGHT - 8.0), (x + length, HEIGHT - 8.0), width=3.0))
-    return frame_picture(marks, width=width, height=HEIGHT, label=describe_course(realisation))
+    return frame_picture(marks, width=width, height=HEIGHT, label=_describe(realisation, curves))
 
 
 def describe_course(realisation: Realisation) -> str:
     """Say in a sentence how the lines run."""
+    return _describe(realisation, measure_course(realisation))
+
+
+def _describe(realisation: Realisation, curves: Sequence[Curve]) -> str:
     told = []
-    for curve in measure_course(realisation):
+    for curve in curves:
         known = [(value, place) for place, value in enumerate(curve.values) if value is not None]
         if not known:
             continue
