@@ -7,7 +7,7 @@ from harmony.pitch.spelling import Pitch
 from harmony.workbench.progression.words import write_pitch
 
 #: Shares of the whole chord's roughness formula (see RoughPair.amount) from which a pair is
-#: called so; the workbench's own, set by listening to dyads in mid-register.
+#: called so; the workbench's own, set from the figures of common dyads, not by listening.
 _DEGREES = ((0.25, "very rough"), (0.10, "rough"), (0.04, "slightly rough"))
 _NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 
