@@ -57,7 +57,7 @@ def redraws(page: Page, locator: Locator) -> None:
 
 
 def test_it_opens_with_the_tune_and_five_ideas_beneath_it(own_page: Page) -> None:
-    assert own_page.locator(".hw-sheet [data-id^=n]").count() == 39
+    assert own_page.locator(".hw-sheet .note[data-id^=n]").count() == 32
     expect(ideas(own_page)).to_have_count(5)
     for row in range(5):
         assert len(figures(own_page, row)) == len(figures(own_page, 0)) >= 16

@@ -38,7 +38,7 @@ class Asking:
         self.box = ipywidgets.VBox(
             [
                 row(self.source, self.idioms, self.second, self.third, self.ask, name="hw-line"),
-                row(self.count, self.pace, self.key, self.own, name="hw-line"),
+                row(self.count, self.pace, self.key, self.own, name="hw-top"),
             ]
         )
 

@@ -28,7 +28,9 @@ from harmony.workbench.parts.entry import Entry
 from harmony.workbench.parts.layout import button, row
 
 Make = Callable[[Work], Choices]
-_HINT = "Choose a figure under the tune: what it costs stands here, and it can be changed."
+_HINT = "Choose a figure under the tune to see what the others have at its place."
+_OTHERS = "Chords found here; one pressed is fixed"
+_FREE = "Nothing is charged here."
 
 
 class Changing:
@@ -44,11 +46,11 @@ class Changing:
         self.bar = Choice(label="before bar")
         self.second = Choice(label="joined to")
         self.joining = Actions(items=[button("join-ideas", "Join")])
-        self.bill = Bill(hint=_HINT, no_lines="Nothing is charged here.")
+        self.bill = Bill(hint=_HINT, notes_heading=_OTHERS)
         self._others: tuple[str, ...] = ()
         self.box = ipywidgets.VBox(
             [
-                row(self.chord, self.fixing, name="hw-line"),
+                row(self.chord, self.fixing, name="hw-top"),
                 row(self.rhythm, self.nearness, name="hw-line"),
                 row(self.first, self.bar, self.second, self.joining, name="hw-line"),
                 self.bill,
@@ -156,7 +158,7 @@ class Changing:
             )
             self._list_others(work, column)
         else:
-            self._list("What a chord costs", [])
+            self._list("What a chord costs", [], none="No figure is chosen.")
             self.bill.candidates = []
         fixes = bool(work.choices.question.fixes)
         self.fixing.items = [
@@ -178,9 +180,9 @@ class Changing:
         ]
         self._list_joints(work)
 
-    def _list(self, heading: str, lines: list[list[str]]) -> None:
+    def _list(self, heading: str, lines: list[list[str]], *, none: str = _FREE) -> None:
         with self.bill.hold_sync():
-            self.bill.heading, self.bill.lines = heading, lines
+            self.bill.heading, self.bill.lines, self.bill.no_lines = heading, lines, none
 
     def _list_others(self, work: Work, column: int) -> None:
         """Offer what the alternatives have at the chosen place; pressed, it is fixed there."""
@@ -196,7 +198,6 @@ class Changing:
         self._others = tuple(chords)
         own = LETTERS[work.number]
         with self.bill.hold_sync():
-            self.bill.notes_heading = "Chords found here; one pressed is fixed"
             self.bill.candidates = [
                 {
                     "name": write_figure(slot),

@@ -23,6 +23,7 @@ ALL, ONE, NONE = "all", "the one shown", "none"
 IN_NOTES = (ONE, ALL, NONE)
 _LEFT = 70  # room for the letters before a line of music
 _ON_THE_LINE = ("C", 4)  # where the engraver puts a rhythm on its one line
+_BLANK = "\u00a0"  # keeps figures apart that are drawn bold, wider than the engraver thinks
 _LETTER_ROOM = 700  # from the letter's left edge to the staff, in the picture's units
 _LETTER_SIZE = 340
 _COURSE_WIDTH, _COURSE_HEIGHT = 360, 54
@@ -98,7 +99,7 @@ def _rhythm(grid: Grid, fifths: int) -> Part:
     for column, onset in enumerate(grid.onsets):
         cells = [row[column] for row in grid.rows]
         figures = tuple(
-            Lyric(" " if cell is None else cell.text, verse=number)
+            Lyric(_BLANK if cell is None else cell.text + _BLANK, verse=number)
             for number, cell in enumerate(cells, start=1)
         )
         events.append(
