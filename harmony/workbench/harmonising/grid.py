@@ -100,12 +100,13 @@ def _row(
         number, slot = found
         begins = slot.onset == onset
         text = HELD
-        if begins:
+        # What the composer fixed is written even where the chord before it is the same.
+        if begins or onset in fixed:
             is_new = slot.key is not None and slot.key != key and is_numeral(slot.figure)
             text = (f"{write_key(slot.key)}: " if is_new and slot.key else "") + write_figure(slot)
             key = slot.key if is_new else key
         kind = SAME if other is None else compare(slot, other[1])
-        cells.append(Cell(text, number, begins, kind, begins and onset in fixed))
+        cells.append(Cell(text, number, begins, kind, onset in fixed))
     return tuple(cells)
 
 
