@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 import psutil
-from playwright.sync_api import Page, sync_playwright
+from playwright.sync_api import Page, Playwright, sync_playwright
 
 READY_SECONDS = 120
 CLOSED_SECONDS = 30
@@ -99,12 +99,31 @@ def _read_address(process: subprocess.Popen[str]) -> str:
     raise AssertionError("no address was printed: " + "".join(said))
 
 
+_tools: list[Playwright] = []
+_open_pages: list[object] = []
+
+
+@contextmanager
+def _shared_tools() -> Iterator[Playwright]:
+    """Give the one playwright of this process: a second may not run beside it."""
+    if not _tools:
+        _tools.append(sync_playwright().start())
+    mark = object()
+    _open_pages.append(mark)
+    try:
+        yield _tools[0]
+    finally:
+        _open_pages.remove(mark)
+        if not _open_pages:
+            _tools.pop().stop()
+
+
 @contextmanager
 def open_page(
     served: Served, *, width: int = 1280, height: int = 900, is_dark: bool = False
 ) -> Iterator[Page]:
     """Open the workbench's address in a browser of the given size."""
-    with sync_playwright() as tools:
+    with _shared_tools() as tools:
         browser = tools.chromium.launch(executable_path=served.browser, args=[*LOOPBACK_ONLY])
         context = browser.new_context(
             viewport={"width": width, "height": height},
