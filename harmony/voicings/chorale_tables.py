@@ -322,16 +322,8 @@ def _outer_voices(scene: Scene) -> Whole:
     return rows
 
 
-def _place_move(row: Whole) -> Whole:
-    return (np.abs(row - _WIDEST) > SMALL_MOVE).astype(np.int32)
-
-
 def _place_common_tone(row: Whole) -> Whole:
     return ((row > _NOT_SHARED) & (row != _NOT_SHARED + 1 + _STAYS)).astype(np.int32)
-
-
-def _place_overlap(row: Whole) -> Whole:
-    return (row > _TOUCHES).astype(np.int32)
 
 
 def _place_outer(row: Whole) -> Whole:
@@ -386,7 +378,7 @@ ASPECTS = (
     Aspect("doubled at step", ("doubling",), _ALL * 3, 1729, _doubled_at_step, needs_key=True),
     Aspect("doubling change", ("doubling",), _ALL, 196, _doubling_change, needs_key=True),
     Aspect("moves", ("motion", "leaps"), _EACH, 27, _moves,
-           place=_place_move),
+           place=lambda row: (np.abs(row - _WIDEST) > SMALL_MOVE).astype(np.int32)),
     Aspect("pair moves", ("motion",), PAIRS, 225, _pair_moves),
     Aspect("pattern", ("motion",), _ALL, 625, _pattern),
     Aspect("total motion", ("motion",), _ALL, 41, _total_motion),
@@ -400,7 +392,8 @@ ASPECTS = (
            place=_place_common_tone),
     Aspect("outer voices", ("top_line", "direct_perfects"), ((0, 3),), 585, _outer_voices,
            place=_place_outer),
-    Aspect("overlap", ("motion", "overlap"), NEIGHBOURS * 2, 15, _overlap, place=_place_overlap),
+    Aspect("overlap", ("motion", "overlap"), NEIGHBOURS * 2, 15, _overlap,
+           place=lambda row: (row > _TOUCHES).astype(np.int32)),
     Aspect("gap changes", ("spacing",), NEIGHBOURS, 400, _gap_changes),
     Aspect("position change", ("spacing",), _UPPER_THREE, 49, _position_change),
     Aspect("top degrees", ("top_line",), _TOP, 2160, _top_degrees, needs_key=True),
