@@ -323,7 +323,7 @@ def _outer_voices(scene: Scene) -> Whole:
 
 
 def _place_common_tone(row: Whole) -> Whole:
-    return ((row > _NOT_SHARED) & (row != _NOT_SHARED + 1 + _STAYS)).astype(np.int32)
+    return np.where((row > _NOT_SHARED) & (row != _NOT_SHARED + 1 + _STAYS), 1, 0)
 
 
 def _place_outer(row: Whole) -> Whole:
