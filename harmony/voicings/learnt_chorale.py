@@ -6,7 +6,8 @@ by `harmony.learning.fit_chorale_voicing`, and kept in whole hundredths, so that
 are exact. In the tables 0 is what he writes on the whole; so that no term of a
 common chord lies below 0, every voicing and every step pays the same constant
 (voicing/chorale_zero.csv) for each term, just beyond the least found over all
-steps between chords of major and minor. No choice depends on it.
+steps between several hundred pairs of chords in major and minor; a rarer pair may
+lie a little below. No choice depends on it.
 """
 
 from __future__ import annotations
