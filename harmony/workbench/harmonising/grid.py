@@ -129,9 +129,14 @@ def write_figure(slot: Slot) -> str:
     'vii\u00b06'
     """
     figure = slot.figure
-    pedal = f" over {write_name(str(slot.pedal))}" if slot.pedal and not slot.pedal_above else ""
+    side = "under" if slot.pedal_above else "over"
+    pedal = f" {side} {write_name(str(slot.pedal))}" if slot.pedal else ""
     if is_numeral(figure):
         return "".join(text for text, _raised in split_numeral(figure)) + pedal
+    if figure.startswith("{"):
+        # A stack of the composer's own or of fourths: its notes from the bass up.
+        names = figure.strip("{}").partition(",")[0].split()
+        return " ".join(write_name(name) for name in names) + pedal
     return engrave_symbol(figure) + pedal
 
 

@@ -35,8 +35,8 @@ _COLOURS = {
 _WEIGHTS = {OTHER_ROOT: ' font-weight="700"', OTHER_FORM: ' font-style="italic"'}
 _STAFF = '<g data-id="[^"]*" data-class="staff" class="staff">'
 _SYLLABLE = re.compile(
-    r'<g data-id="[^"]*" data-class="syl" class="syl">(?P<text><text x="(?P<x>[\d.-]+)"'
-    r' y="(?P<y>[\d.-]+)")'
+    r'<g data-id="[^"]*" data-class="syl" class="syl"><text x="(?P<x>[\d.-]+)"'
+    r' y="(?P<y>[\d.-]+)"'
 )
 _RHYTHM = re.compile(r'data-id="c(\d+)"')
 _LINE_START = re.compile(r'<path d="M(-?\d+) (-?\d+) L')
@@ -134,20 +134,25 @@ def _mark_staff(staff: str, grid: Grid) -> str:
         column = int(own[1]) if own else -1
         row = -1
 
-        def name(found: re.Match[str], column: int = column) -> str:
+        # The engraver pushes some figures of a column aside; here they stand under each other.
+        places = [found["x"] for found in _SYLLABLE.finditer(piece)]
+        left = max(places, key=places.count, default="0")
+
+        def name(found: re.Match[str], column: int = column, left: str = left) -> str:
             nonlocal row
             row += 1
             heights[row] = float(found["y"])
             cell = grid.rows[row][column]
             weight = "" if cell is None else _WEIGHTS.get(cell.kind, "")
-            return f'<g data-id="f{row}c{column}" class="syl"{weight}>{found["text"]}'
+            text = f'<text x="{left}" y="{found["y"]}"'
+            return f'<g data-id="f{row}c{column}" class="syl"{weight}>{text}'
 
         out.append(_SYLLABLE.sub(name, piece))
-    left = int(begun[1]) - _LETTER_ROOM
+    edge = int(begun[1]) - _LETTER_ROOM
     # Each bar has its own piece of the staff; a line of music begins with a clef.
     begins = 'data-class="clef"' in staff
     rows = heights.items() if begins else ()
-    letters = "".join(_letter(LETTERS[row], left, y) for row, y in rows)
+    letters = "".join(_letter(LETTERS[row], edge, y) for row, y in rows)
     return f"{opening[0]}{letters}{''.join(out)[opening.end() :]}"
 
 
