@@ -37,7 +37,9 @@ def test_it_is_short_and_as_delivered(path: Path) -> None:
         assert cell.metadata["jupyter"]["source_hidden"]
 
 
-@pytest.mark.parametrize("path", filter(code_cells, NOTEBOOKS), ids=lambda path: path.stem)
+@pytest.mark.parametrize(
+    "path", [path for path in NOTEBOOKS if code_cells(path)], ids=lambda path: path.stem
+)
 @pytest.mark.filterwarnings("ignore::pytest.PytestUnraisableExceptionWarning")
 def test_it_runs(path: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("HARMONY_SKETCHBOOK", str(tmp_path))
