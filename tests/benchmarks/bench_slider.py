@@ -54,12 +54,12 @@ class Echo(anywidget.AnyWidget):
 
 Echo()
 '''
-DESK = f'''
+DESK = f"""
 from harmony.workbench.progression.state import Choices
 from harmony.workbench.progression.view import ProgressionDesk
 
 ProgressionDesk(Choices({TEXT!r}, "SATB choir"))
-'''
+"""
 # The notation's revision changes in the task that draws it; the frame after that task paints it.
 PAINTED = """
     const painted = act => new Promise(done => {
@@ -73,7 +73,9 @@ PAINTED = """
     });
 """
 STEP = (
-    "index => {" + PAINTED + """
+    "index => {"
+    + PAINTED
+    + """
     const slider = document.querySelectorAll('.hw-sliders input')[index % 3];
     return painted(() => {
         slider.value = index % 2 ? 1 : -1;
@@ -82,7 +84,9 @@ STEP = (
 }"""
 )
 CLICK = (
-    "() => {" + PAINTED + """
+    "() => {"
+    + PAINTED
+    + """
     const head = document.querySelector('[data-id=s3v1] .notehead');
     const box = head.getBoundingClientRect();
     const at = {bubbles: true, clientX: box.x + box.width / 2, clientY: box.y + box.height / 2};
