@@ -19,10 +19,10 @@ each alternative is the best there is for its idea, unlike those before it."""
 EXAMPLES = """\
 examples:
   harmony harmonise pattern_drawer.abc
-  harmony harmonise hymn.musicxml --part Soprano --bars 1-8 --key G
+  harmony harmonise pattern_drawer.abc --bars 1-8 --key E
   harmony harmonise shuttle.abc --idiom modal --idiom pedal --count 4
-  harmony harmonise tune.mid --idiom "own: Dm7 G7 Cmaj7 Am7" --json
-  harmony harmonise hymn.musicxml --fix "3.1=V6" --phrase-ends 8 16 -o hymn_harmonised.musicxml"""
+  harmony harmonise shuttle.abc --idiom "own: Dm7 G7 Cmaj7 Am7 Em7 Fmaj7" --json
+  harmony harmonise lamps_out.abc --fix "3.1=V6" --phrase-ends 20 36 -o lamps.musicxml"""
 
 
 def add_options(parser: CommandParser) -> None:

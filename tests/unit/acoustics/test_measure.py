@@ -6,7 +6,7 @@ from math import inf
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from harmony.acoustics.batch import measure_roughness
@@ -41,6 +41,8 @@ def _slowly(midi: list[int], levels: np.ndarray) -> list[float]:
     return [model(frequencies, amplitudes) for model in models]
 
 
+# The fast way reckons in single precision: a rough sum near nothing keeps four digits.
+@example([64, 64, 64], "clarinet")
 @given(chords, st.sampled_from(spectrum_families()))
 def test_fast_roughness_equals_the_reference(midi: list[int], family: str) -> None:
     levels = spectrum(family, "f").amplitudes([midi_to_hz(note) for note in midi])
@@ -49,7 +51,7 @@ def test_fast_roughness_equals_the_reference(midi: list[int], family: str) -> No
         float(model[0])
         for model in (fast.plomp_levelt, fast.hutchinson_knopoff, fast.sethares, fast.vassilakis)
     ]
-    assert found == pytest.approx(_slowly(midi, levels), rel=3e-5, abs=3e-6)
+    assert found == pytest.approx(_slowly(midi, levels), rel=1e-4, abs=3e-6)
 
 
 def test_many_voicings_at_once_equal_one_by_one() -> None:

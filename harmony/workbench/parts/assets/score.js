@@ -4,6 +4,7 @@
    the first and last chord. What the eye sees at a note, a live region says. */
 
 const SVG = "http://www.w3.org/2000/svg";
+const PATIENCE = 2000; // milliseconds for which an unanswered choice holds the keyboard's place
 const REACH = 15; // screen pixels around a notehead within which a click is meant for it
 
 function render({ model, el }) {
@@ -18,6 +19,7 @@ function render({ model, el }) {
   let heads = new Map(); // "slot voice" -> {note, element}
   let columns = new Map(); // slot -> [{note, element}], top voice first
   let place = null; // {slot, voice} where the keyboard stands
+  let sent = null; // {place, at}: the last choice told to Python and not yet answered
   let isShaded = false; // whether that note is the one chosen
   let sounding = null; // slot
   let marks = null; // the SVG group that holds every mark of ours
@@ -38,9 +40,14 @@ function render({ model, el }) {
       columns.get(note.slot).push(entry);
     }
     const chosen = model.get("chosen");
-    // The keyboard's place outlives a new search; the shade is for what is chosen now.
-    place = chosen.length ? { slot: chosen[0], voice: chosen[1] } : place;
-    isShaded = chosen.length > 0;
+    // An answer to an earlier key must not take the place back while later keys are on their way.
+    const isLate = sent && performance.now() - sent.at < PATIENCE && chosen.join() !== sent.place;
+    if (!isLate) {
+      sent = null;
+      // The keyboard's place outlives a new search; the shade is for what is chosen now.
+      place = chosen.length ? { slot: chosen[0], voice: chosen[1] } : place;
+      isShaded = chosen.length > 0;
+    }
     decorate();
     el.dataset.revision = model.get("revision");
   }
@@ -114,6 +121,7 @@ function render({ model, el }) {
     isShaded = true;
     decorate();
     say(entry);
+    sent = { place: [slot, voice].join(), at: performance.now() };
     model.send({ [pin ? "pin" : "choose"]: [slot, voice] });
   }
 
@@ -187,8 +195,7 @@ function render({ model, el }) {
   const redraw = () => draw();
   model.on("change:revision", redraw);
   const onNote = () => {
-    const [slot, voice] = model.get("chosen");
-    const entry = heads.get(key(slot, voice));
+    const entry = place && heads.get(key(place.slot, place.voice));
     if (entry && document.activeElement === sheet) say(entry);
   };
   model.on("change:revision", onNote);
