@@ -59,8 +59,14 @@ def redraws(page: Page, locator: Locator) -> None:
 def test_it_opens_with_the_tune_and_five_ideas_beneath_it(own_page: Page) -> None:
     assert own_page.locator(".hw-sheet .note[data-id^=n]").count() == 32
     expect(ideas(own_page)).to_have_count(5)
-    for row in range(5):
-        assert len(figures(own_page, row)) == len(figures(own_page, 0)) >= 16
+    # Every row has a figure in every column; asked in one go, as the page may draw anew meanwhile.
+    own_page.wait_for_function(
+        """() => {
+            const count = (row) =>
+                document.querySelectorAll(`.hw-sheet [data-id^=f${row}c]`).length;
+            return count(0) >= 16 && [1, 2, 3, 4].every((row) => count(row) === count(0));
+        }"""
+    )
     expect(own_page.get_by_text(re.compile("^In E major; the next likely key is"))).to_be_visible()
 
 

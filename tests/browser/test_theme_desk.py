@@ -64,6 +64,8 @@ def test_each_possibility_plays_and_is_heard(theme_page: Page) -> None:
 
 def test_a_place_of_the_chart_opens_its_canon_and_one_note_mends_it(theme_page: Page) -> None:
     theme_page.get_by_role("combobox", name="Judged").select_option("strict")
+    # By the strict judge the first canon holds for five bars: the chart is the new one now.
+    expect(offers_locator(theme_page).first).to_contain_text("holding for more than 5 bars")
     place = theme_page.get_by_role("button", name=re.compile("^5th below, 4 beats later"))
     place.click()
     expect(theme_page.get_by_text("What is wrong in it")).to_be_visible()
