@@ -22,7 +22,7 @@ workbench: $(VENV)/installed
 	$(BIN)/harmony workbench $(SKETCHBOOK)
 
 test: $(VENV)/installed-for-tests
-	$(BIN)/python -m pytest -n $(WORKERS)
+	$(BIN)/python -m pytest -n $(WORKERS) --dist loadfile
 
 gates: $(VENV)/installed-for-tests
 	$(BIN)/ruff check .
