@@ -243,7 +243,7 @@ def _explain(theme: Theme, follower: Line, offset: Fraction, kind: str) -> str:
     return f"{place}: {kind}, arriving on {low}-{high}"
 
 
-_NUMBERS = (
+NUMBERS_IN_WORDS = (
     "unison",
     "second",
     "third",
@@ -266,7 +266,11 @@ _KINDS = {"P": "perfect", "M": "major", "m": "minor", "A": "augmented", "d": "di
 def number_in_words(interval: Interval) -> str:
     """Give the number of an interval in words: ``seventh``, ``twelfth``."""
     steps = abs(interval.steps)
-    return _NUMBERS[steps] if steps < len(_NUMBERS) else _NUMBERS[steps % 7 or 7]
+    return (
+        NUMBERS_IN_WORDS[steps]
+        if steps < len(NUMBERS_IN_WORDS)
+        else NUMBERS_IN_WORDS[steps % 7 or 7]
+    )
 
 
 def _words(interval: Interval) -> str:

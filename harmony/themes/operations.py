@@ -11,20 +11,10 @@ from fractions import Fraction
 from harmony.errors import HarmonyError
 from harmony.pitch import Interval, Meter, Pitch, Theme
 from harmony.themes import mending, modes, phrase, rhythm, transform
+from harmony.themes.canon import NUMBERS_IN_WORDS
 from harmony.units import as_quarters
 
-_ORDINALS = (
-    "unison",
-    "second",
-    "third",
-    "fourth",
-    "fifth",
-    "sixth",
-    "seventh",
-    "octave",
-    "ninth",
-    "tenth",
-)
+_ORDINALS = NUMBERS_IN_WORDS[:10]  # a unison to a tenth
 _PITCH = r"[A-Ga-g][#b♯♭]*-?\d"
 _INTERVAL = r"[PMmAd]+\d+"
 _NUMBER = r"\d+(?:/\d+|\.\d+)?"
