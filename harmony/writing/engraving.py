@@ -27,6 +27,7 @@ SCREEN: Mapping[str, Any] = {
     "pageHeight": 60000,
     "adjustPageHeight": True,
     "scale": 40,
+    "xmlIdSeed": 1,  # the same score gives the same picture
     "svgViewBox": True,
     "svgHtml5": True,
     "svgFormatRaw": True,
@@ -41,6 +42,7 @@ PAPER: Mapping[str, Any] = {
     "pageHeight": 2970,
     "adjustPageHeight": False,
     "scale": 40,
+    "xmlIdSeed": 1,
     "svgViewBox": False,
     "svgHtml5": False,
     "svgFormatRaw": False,

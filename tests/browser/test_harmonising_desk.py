@@ -8,7 +8,12 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
-from tests.browser.serving import Served, open_page
+from harmony.workbench.harmonising.grid import build_grid
+from harmony.workbench.harmonising.state import Choices, Question
+from harmony.workbench.harmonising.view import FIRST_THEME
+from harmony.workbench.harmonising.work import do_work
+from tests.browser.opening import open_desk, redraw
+from tests.browser.serving import Served
 from tests.browser.test_access import find_faults as find_barriers
 from tests.published.musicxml_schema import faults as find_faults
 
@@ -17,16 +22,8 @@ pytestmark = [pytest.mark.browser, pytest.mark.timeout(300)]
 
 @pytest.fixture(scope="module")
 def own_page(served: Served) -> Iterator[Page]:
-    address = served.address
-    served.address = address.replace("progression.ipynb", "harmonising.ipynb")
-    try:
-        with open_page(served) as page:
-            page.set_default_timeout(40_000)
-            expect.set_options(timeout=40_000)
-            expect(page.locator(".hw-score g.note").first).to_be_visible()
-            yield page
-    finally:
-        served.address = address
+    with open_desk(served, "harmonising") as page:
+        yield page
 
 
 def ideas(page: Page) -> Locator:
@@ -35,7 +32,7 @@ def ideas(page: Page) -> Locator:
 
 def figures(page: Page, row: int) -> list[str]:
     """The figures of an alternative, from left to right."""
-    found = page.locator(f".hw-sheet [data-id^=f{row}c]")
+    found = page.locator(f".hw-sheet [data-id^=f{row}-]")
     return [text.strip() for text in found.all_text_contents()]
 
 
@@ -43,36 +40,19 @@ def button(page: Page, name: str) -> Locator:
     return page.get_by_role("button", name=name, exact=True)
 
 
-def revision(page: Page) -> int:
-    return int(page.locator(".hw-score").first.get_attribute("data-revision") or 0)
-
-
-def redraws(page: Page, locator: Locator) -> None:
-    before = revision(page)
-    locator.click()
-    page.wait_for_function(
-        "before => Number(document.querySelector('.hw-score').dataset.revision) > before",
-        arg=before,
-    )
-
-
 def test_it_opens_with_the_tune_and_five_ideas_beneath_it(own_page: Page) -> None:
     assert own_page.locator(".hw-sheet .note[data-id^=n]").count() == 32
     expect(ideas(own_page)).to_have_count(5)
-    # Every row has at least a figure a bar; asked in one go, as the page may draw anew meanwhile.
-    own_page.wait_for_function(
-        """() => {
-            const count = (row) =>
-                document.querySelectorAll(`.hw-sheet [data-id^=f${row}c]`).length;
-            return [0, 1, 2, 3, 4].every((row) => count(row) >= 16);
-        }"""
-    )
+    rows = build_grid(do_work(Choices(Question(FIRST_THEME)))).rows
+    for number, row in enumerate(rows):
+        assert figures(own_page, number) == [cell.text for cell in row if cell is not None]
+    assert len(rows) == 5
     expect(own_page.get_by_text(re.compile("^In E major; the next likely key is"))).to_be_visible()
 
 
 def test_rows_are_aligned_with_the_tune_above_them(own_page: Page) -> None:
-    first = own_page.locator(".hw-sheet [data-id=f0c0]").bounding_box()
-    below = own_page.locator(".hw-sheet [data-id=f4c0]").bounding_box()
+    first = own_page.locator(".hw-sheet [data-id=f0-0]").bounding_box()
+    below = own_page.locator(".hw-sheet [data-id=f4-0]").bounding_box()
     note = own_page.locator(".hw-sheet [data-id=n0]").bounding_box()
     assert first
     assert below
@@ -90,45 +70,45 @@ def test_one_idea_follows_another_while_it_plays(own_page: Page) -> None:
     own_page.wait_for_function("() => document.querySelectorAll('.hw-sounding').length > 0")
     own_page.wait_for_function(
         "() => {const box = document.querySelector('.hw-sounding');"
-        " const first = document.querySelector('.hw-sheet [data-id=f0c1]');"
+        " const first = document.querySelector('.hw-sheet [data-id=f0-1]');"
         " return box && box.getBBox().x > first.getBBox().x - 200;}"
     )
-    redraws(own_page, own_page.get_by_role("button", name=re.compile("^Show C:")))
+    redraw(own_page, own_page.get_by_role("button", name=re.compile("^Show C:")))
     expect(player).to_have_attribute("data-playing", "true")
     own_page.wait_for_function(
         "() => {const box = document.querySelector('.hw-sounding');"
-        " const first = document.querySelector('.hw-sheet [data-id=f0c1]');"
+        " const first = document.querySelector('.hw-sheet [data-id=f0-1]');"
         " return box && box.getBBox().x > first.getBBox().x - 200;}"
     )
     own_page.wait_for_function("() => document.querySelector('.hw-player').soundLevel() > 0.0005")
     player.get_by_role("button", name="Stop").click()
     expect(player).to_have_attribute("data-playing", "false")
-    redraws(own_page, own_page.get_by_role("button", name=re.compile("^Show A:")))
+    redraw(own_page, own_page.get_by_role("button", name=re.compile("^Show A:")))
 
 
 def test_another_idiom_is_asked_for(own_page: Page) -> None:
     before = figures(own_page, 0)
     own_page.get_by_label("Idioms", exact=True).select_option("third-relations")
-    redraws(own_page, button(own_page, "Harmonise"))
+    redraw(own_page, button(own_page, "Harmonise"))
     assert figures(own_page, 0) != before
     expect(ideas(own_page).first).to_contain_text("(third-relations)")
-    redraws(own_page, button(own_page, "Undo"))
+    redraw(own_page, button(own_page, "Undo"))
     assert figures(own_page, 0) == before
 
 
 def test_a_figure_is_chosen_by_click_and_its_chord_fixed(own_page: Page) -> None:
-    own_page.locator(".hw-sheet [data-id=f1c3]").click()
+    own_page.locator(".hw-sheet [data-id=f1-3]").click()
     expect(own_page.get_by_role("heading", name=re.compile("^B, bar [34], beat"))).to_be_visible()
     box = own_page.get_by_role("textbox", name="Chord at the chosen place")
     box.fill("vi")
-    redraws(own_page, button(own_page, "Fix"))
+    redraw(own_page, button(own_page, "Fix"))
     assert all(figures(own_page, row)[3] == "vi" for row in range(5))
     assert own_page.locator(".hw-pinned").count() == 5
     box.fill("Qx")
     button(own_page, "Fix").click()
     expect(own_page.get_by_text(re.compile("'Qx' is not a chord"))).to_be_visible()
     assert all(figures(own_page, row)[3] == "vi" for row in range(5))
-    redraws(own_page, button(own_page, "Let go of all"))
+    redraw(own_page, button(own_page, "Let go of all"))
     assert own_page.locator(".hw-pinned").count() == 0
 
 
@@ -152,10 +132,10 @@ def test_two_ideas_are_joined(own_page: Page) -> None:
     own_page.get_by_role("combobox", name="Bars of").select_option("B")
     own_page.get_by_role("combobox", name="before bar").select_option("9")
     own_page.get_by_role("combobox", name="joined to").select_option("C")
-    redraws(own_page, button(own_page, "Join"))
+    redraw(own_page, button(own_page, "Join"))
     expect(ideas(own_page)).to_have_count(6)
     expect(ideas(own_page).last).to_contain_text("to bar 8")
-    redraws(own_page, button(own_page, "Undo"))
+    redraw(own_page, button(own_page, "Undo"))
     expect(ideas(own_page)).to_have_count(5)
 
 

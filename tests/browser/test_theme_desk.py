@@ -8,7 +8,8 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.serving import Served, open_page
+from tests.browser.opening import open_desk
+from tests.browser.serving import Served
 from tests.published.musicxml_schema import faults as find_faults
 
 pytestmark = pytest.mark.browser
@@ -16,26 +17,10 @@ pytestmark = pytest.mark.browser
 
 @pytest.fixture(scope="module")
 def theme_page(served: Served) -> Iterator[Page]:
-    address = served.address
-    served.address = address.replace("progression.ipynb", "theme.ipynb")
-    try:
-        with open_page(served) as page:
-            page.set_default_timeout(30_000)
-            expect.set_options(timeout=30_000)
-            expect(page.locator(".hw-score g.note").first).to_be_visible()
-            undo_everything(page)
-            yield page
-    finally:
-        served.address = address
-
-
-def undo_everything(page: Page) -> None:
-    """Go back to the desk as it opened; another file's tests may have been here before."""
-    undo = page.get_by_role("button", name="Undo", exact=True)
-    while undo.is_enabled():
-        undo.click()
-        page.wait_for_timeout(700)
-    expect(page.locator(".hw-message", has_text=re.compile("^From G4 to E5")).first).to_be_visible()
+    with open_desk(served, "theme") as page:
+        told = page.locator(".hw-message", has_text=re.compile("^From G4 to E5"))
+        expect(told.first).to_be_visible()
+        yield page
 
 
 def offers(page: Page) -> list[str]:

@@ -38,14 +38,15 @@ _SYLLABLE = re.compile(
     r'<g data-id="[^"]*" data-class="syl" class="syl"><text x="(?P<x>[\d.-]+)"'
     r' y="(?P<y>[\d.-]+)"'
 )
-_RHYTHM = re.compile(r'data-id="c(\d+)"')
+# The engraver's own ids are letters and figures: a hyphen keeps ours apart from them.
+_RHYTHM = re.compile(r'data-id="c-(\d+)"')
 _LINE_START = re.compile(r'<path d="M(-?\d+) (-?\d+) L')
 
 
 def draw_work(work: Work, *, width: int) -> str:
     """Give the picture as SVG for a page ``width`` screen pixels wide.
 
-    The figure of alternative ``r`` (from 0) in column ``c`` has the id ``f{r}c{c}``.
+    The figure of alternative ``r`` (from 0) in column ``c`` has the id ``f{r}-{c}``.
     """
     grid = build_grid(work)
     svg = engrave(
@@ -109,7 +110,7 @@ def _rhythm(grid: Grid, fifths: int) -> Part:
                 (place,),
                 marks=("unpitched",),
                 lyrics=figures,
-                id=f"c{column}",
+                id=f"c-{column}",
             )
         )
     staff = Staff(tuple(events), (ClefChange(Fraction(0), "percussion"),), lines=1)
@@ -129,7 +130,7 @@ def _mark_staff(staff: str, grid: Grid) -> str:
         return staff
     heights: dict[int, float] = {}
     out: list[str] = []
-    for piece in re.split(r'(?=<g data-id="c\d+")', staff):
+    for piece in re.split(r'(?=<g data-id="c-\d+")', staff):
         own = _RHYTHM.search(piece)
         column = int(own[1]) if own else -1
         row = -1
@@ -145,7 +146,7 @@ def _mark_staff(staff: str, grid: Grid) -> str:
             cell = grid.rows[row][column]
             weight = "" if cell is None else _WEIGHTS.get(cell.kind, "")
             text = f'<text x="{left}" y="{found["y"]}"'
-            return f'<g data-id="f{row}c{column}" class="syl"{weight}>{text}'
+            return f'<g data-id="f{row}-{column}" class="syl"{weight}>{text}'
 
         out.append(_SYLLABLE.sub(name, piece))
     edge = int(begun[1]) - _LETTER_ROOM

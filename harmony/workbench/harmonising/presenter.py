@@ -54,7 +54,7 @@ def _present_tune_notes(work: Work, grid: Grid) -> list[dict[str, Any]]:
 def _present_cells(work: Work, grid: Grid) -> list[dict[str, Any]]:
     return [
         {
-            "id": f"f{row}c{column}",
+            "id": f"f{row}-{column}",
             "slot": column,
             "voice": row + 1,
             "spoken": _speak(work, grid, row, column, cell),

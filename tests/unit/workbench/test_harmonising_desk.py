@@ -88,12 +88,20 @@ def test_another_bass_is_another_form_of_the_same_root() -> None:
 def test_every_figure_of_the_picture_can_be_reached_and_is_spoken(work: Work) -> None:
     picture = draw_work(work, width=1240)
     figures = present_figures(work)
-    drawn = set(re.findall(r'data-id="(f\d+c\d+|n\d+)"', picture))
+    drawn = set(re.findall(r'data-id="(f\d+-\d+|n\d+)"', picture))
     named = {one["id"] for one in figures}
     assert named <= drawn
     assert {one for one in drawn if one[0] == "f"} <= named
-    spoken = next(one["spoken"] for one in figures if one["id"] == "f0c0")
+    spoken = next(one["spoken"] for one in figures if one["id"] == "f0-0")
     assert spoken == "A, bar 1, beat 1: I in E major"
+
+
+def test_no_name_of_the_engraver_passes_for_a_figure(work: Work) -> None:
+    picture = draw_work(work, width=1240)
+    count = sum(len(row) for row in build_grid(work).rows)
+    assert len(re.findall(r'data-id="f\d', picture)) >= count
+    assert len(re.findall(r'data-id="f\d+-', picture)) == count
+    assert draw_work(work, width=1240) == picture
 
 
 def test_letters_stand_before_every_line_of_music(work: Work) -> None:
