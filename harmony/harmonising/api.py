@@ -11,7 +11,7 @@ from harmony.harmonising.alternatives import Found, find_alternatives, to_harmon
 from harmony.harmonising.fixing import Fixed, read_fixed
 from harmony.harmonising.harmonisation import Harmonisations
 from harmony.harmonising.idiom import load_idiom
-from harmony.harmonising.melody import analyse
+from harmony.harmonising.melody import Melody, analyse
 from harmony.harmonising.spans import Span, plan_spans
 from harmony.pitch.key import Key
 from harmony.pitch.theme import Theme
@@ -21,7 +21,7 @@ MOST_ALTERNATIVES = 12
 
 
 def harmonise(
-    theme: Theme | str | Path,
+    theme: Theme | Melody | str | Path,
     *,
     idioms: Sequence[str] | str = ("common-practice",),
     count: int = 5,
@@ -36,7 +36,9 @@ def harmonise(
     Parameters
     ----------
     theme
-        The melody: a Theme, or the path of a score whose first part it is.
+        The melody: a Theme, or the path of a score whose first part it is; or a
+        Melody, analysed and corrected already, for which neither ``key`` nor
+        ``phrase_ends`` is given.
     idioms
         Names of idioms: ``common-practice``, ``modal``, ``romantic``,
         ``third-relations``, ``extended``, ``quartal``, ``parallel``, ``pedal``,
@@ -65,7 +67,9 @@ def harmonise(
     HarmonyError
         In one sentence, with the place, where something cannot be used.
     """
-    if not isinstance(theme, Theme):
+    if isinstance(theme, Melody) and (key is not None or phrase_ends is not None):
+        raise HarmonyError("A melody already analysed has its key and phrase ends; give neither.")
+    if not isinstance(theme, Theme | Melody):
         from harmony.reading.theme import open_theme
 
         theme = open_theme(theme)
@@ -76,7 +80,7 @@ def harmonise(
         raise HarmonyError(f"{count} alternatives are not offered; 1 to {MOST_ALTERNATIVES} are.")
     given = Key.from_text(key) if isinstance(key, str) else key
     ends = None if phrase_ends is None else tuple(sorted(as_quarters(end) for end in phrase_ends))
-    melody = analyse(theme, key=given, phrase_ends=ends)
+    melody = theme if isinstance(theme, Melody) else analyse(theme, key=given, phrase_ends=ends)
     held = read_fixed(fixed, melody)
     planned = tuple(spans) if spans is not None else plan_spans(melody, pace=pace)
     loaded = [load_idiom(name) for name in dict.fromkeys(names)]

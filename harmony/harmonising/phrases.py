@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from harmony.errors import HarmonyError
 from harmony.pitch.meter import MeterMap
 from harmony.pitch.note import Note
 
@@ -183,6 +184,31 @@ def find_sequences(notes: Sequence[Note], meters: MeterMap) -> tuple[MelodicSequ
             found[series].append(other)
     sequences = [_build(inside, meters, starts, size) for (_, size), starts in found.items()]
     return tuple(sorted(sequences, key=lambda one: one.starts))
+
+
+def copy_bars(
+    notes: Sequence[Note], meters: MeterMap, starts: Sequence[int], size: int
+) -> MelodicSequence:
+    """Give the sequence of ``size`` bars whose model and copies begin with the bars ``starts``.
+
+    Raises
+    ------
+    HarmonyError
+        Where a stretch does not copy the first: the same rhythm, the letters moved.
+    """
+    inside = _notes_by_bar(notes, meters)
+    model = _name_bars(starts[0], size)
+    for start in starts[1:]:
+        if _shift(inside, meters, starts[0], start, size) is None:
+            raise HarmonyError(
+                f"{_name_bars(start, size)} do not copy {model.lower()}: a copy has the same"
+                " rhythm and the same letters, moved."
+            )
+    return _build(inside, meters, starts, size)
+
+
+def _name_bars(start: int, size: int) -> str:
+    return f"The notes of bar {start}" if size == 1 else f"Bars {start} to {start + size - 1}"
 
 
 def _build(inside: ByBar, meters: MeterMap, starts: Sequence[int], size: int) -> MelodicSequence:
