@@ -34,7 +34,7 @@ from harmony.workbench.parts.controls import Choice
 from harmony.workbench.parts.guard import Guard, tell_fault
 from harmony.workbench.parts.playing_in import PlayingIn
 from harmony.workbench.parts.spacing import Fold
-from harmony.workbench.progression.words import write_signs
+from harmony.workbench.words import write_signs
 
 TITLE = "Play chords in"
 AT_END, IN_PLACE = "at the end", "in place of the chosen chord"

@@ -15,7 +15,7 @@ from harmony.scoring.build import line_to_events, usual_clef
 from harmony.scoring.clef import ClefChange
 from harmony.scoring.event import Event
 from harmony.workbench.entering.melody import Melody
-from harmony.workbench.progression.picture import page_units
+from harmony.workbench.page import page_units
 from harmony.writing.engraving import engrave
 
 _START = Fraction(0)

@@ -19,7 +19,7 @@ from harmony.workbench.parts.entry import Entry
 from harmony.workbench.parts.guard import Guard, tell_fault
 from harmony.workbench.parts.playing_in import PlayingIn
 from harmony.workbench.parts.spacing import Fold
-from harmony.workbench.progression.words import speak_pitch, write_pitch
+from harmony.workbench.words import speak_pitch, write_pitch
 
 TITLE = "Play a melody in"
 USUAL_TITLE = "Played in"

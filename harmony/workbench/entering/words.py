@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from harmony.pitch.key import Key
 from harmony.pitch.spelling import Pitch, PitchName, name_at_fifths
-from harmony.workbench.progression.words import speak_pitch, write_pitch, write_signs
+from harmony.workbench.words import speak_pitch, write_pitch, write_signs
 
 _MOST_SIGNS = 7  # of a signature
 _MINOR_TONIC = 3  # fifths from a signature's major tonic to its minor one

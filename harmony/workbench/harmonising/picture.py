@@ -16,7 +16,7 @@ from harmony.scoring.event import Lyric
 from harmony.workbench.harmonising.grid import OTHER_FORM, OTHER_ROOT, Grid, build_grid
 from harmony.workbench.harmonising.voicing import build_reduction, chords_of
 from harmony.workbench.harmonising.work import LETTERS, Work
-from harmony.workbench.progression.picture import page_units
+from harmony.workbench.page import page_units
 from harmony.writing.engraving import engrave
 
 ALL, ONE, NONE = "all", "the one shown", "none"

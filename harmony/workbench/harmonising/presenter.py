@@ -15,8 +15,8 @@ from harmony.workbench.harmonising.picture import draw_course
 from harmony.workbench.harmonising.voicing import chords_of
 from harmony.workbench.harmonising.words import say_idea, say_place
 from harmony.workbench.harmonising.work import LETTERS, Work
-from harmony.workbench.progression.tune import partials_of, tone_of
-from harmony.workbench.progression.words import speak_pitch
+from harmony.workbench.tones import partials_of, tone_of
+from harmony.workbench.words import speak_pitch
 
 TUNE_PLAYER, CHORD_PLAYER = "oboe", "violin"
 CHORD_SHARE = 0.6  # how loud the chords are beside the tune

@@ -9,7 +9,7 @@ from harmony.harmonising.harmonisation import Harmonisation
 from harmony.pitch import Theme
 from harmony.workbench.harmonising.grid import say_key
 from harmony.workbench.harmonising.work import LETTERS, Work
-from harmony.workbench.progression.words import write_beat, write_cost
+from harmony.workbench.words import write_beat, write_cost
 
 _TERMS = {
     "melody_fit": "notes of the tune outside the chord",

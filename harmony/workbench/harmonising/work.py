@@ -15,8 +15,8 @@ from harmony.harmonising.spans import Span, drag, join, plan_spans, split
 from harmony.pitch import Theme
 from harmony.pitch.key import Key
 from harmony.workbench.harmonising.state import Choices, Edit, Question
-from harmony.workbench.progression.words import write_beat
 from harmony.workbench.theme.work import open_source
+from harmony.workbench.words import write_beat
 
 LETTERS = "ABCDEFGH"
 PACES = ("usual", "slow", "beats")

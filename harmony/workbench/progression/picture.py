@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from harmony.workbench.progression.naming import work_to_score
 from harmony.workbench.progression.work import Work
+from harmony.workbench.page import page_units
 from harmony.writing.engraving import engrave
 
-USUAL_WIDTH = 1240
-USUAL_UNITS = 2100  # verovio's units across a page of the usual width: a staff 42 pixels high
-NARROWEST_UNITS = 1000
 LEFT = 22  # abbreviated names of players lean out of verovio's own margin
 BOTTOM = 50  # room for the costs under the last line of music
 BETWEEN_SYSTEMS = 14
@@ -29,12 +27,3 @@ def draw_work(work: Work, *, width: int) -> str:
         minLastJustification=FULLEST_LAST_LINE,
     )
     return engraving.svg
-
-
-def page_units(width: int) -> int:
-    """Give verovio's page width for a page ``width`` pixels wide.
-
-    Half of what a wider screen adds goes into longer lines of music and half
-    into larger notes.
-    """
-    return max(NARROWEST_UNITS, round(USUAL_UNITS * (width / USUAL_WIDTH) ** 0.5))

@@ -8,7 +8,7 @@ from harmony.errors import HarmonyError
 from harmony.instruments.ensemble import Ensemble, Voice
 from harmony.pitch.spelling import Pitch
 from harmony.workbench.progression.state import Choices
-from harmony.workbench.progression.words import write_pitch
+from harmony.workbench.words import write_pitch
 
 SOFTEST_DB, LOUDEST_DB = -24, 6
 

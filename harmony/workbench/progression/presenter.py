@@ -8,7 +8,8 @@ from typing import Any
 
 from harmony.pitch.spelling import Pitch
 from harmony.workbench.progression.state import Choices
-from harmony.workbench.progression.words import (
+from harmony.workbench.progression.work import LETTERS, Work
+from harmony.workbench.words import (
     count_notes,
     speak_pitch,
     write_beat,
@@ -16,7 +17,6 @@ from harmony.workbench.progression.words import (
     write_more,
     write_pitch,
 )
-from harmony.workbench.progression.work import LETTERS, Work
 
 FEWEST_CENTS = 0.05  # a charge below this would be written as 0
 

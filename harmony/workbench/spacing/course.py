@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from harmony.acoustics.course import follow
 from harmony.units import quarters_to_json
 from harmony.voicings.realisation import Realisation
-from harmony.workbench.progression.words import write_signs
 from harmony.workbench.spacing.pen import (
     SOFT,
     draw_dot,
@@ -18,6 +17,7 @@ from harmony.workbench.spacing.pen import (
     write,
 )
 from harmony.workbench.spacing.words import write_figure
+from harmony.workbench.words import write_signs
 
 HEIGHT = 190.0
 LEFT, RIGHT = 176.0, 12.0

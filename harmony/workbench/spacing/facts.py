@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 from harmony.acoustics.crowding import count_crowded
 from harmony.pitch.spelling import PitchName
-from harmony.workbench.progression.words import write_beat, write_pitch, write_signs
 from harmony.workbench.spacing.hearing import Heard
 from harmony.workbench.spacing.words import (
     count_words,
@@ -18,6 +17,7 @@ from harmony.workbench.spacing.words import (
     write_numbers,
     write_share,
 )
+from harmony.workbench.words import write_beat, write_pitch, write_signs
 
 MOST_FINDINGS = 3
 MOST_PAIRS = 3

@@ -13,7 +13,6 @@ from harmony.acoustics.rubbing import RoughPair
 from harmony.acoustics.series import harmonic_series
 from harmony.acoustics.spacing import Spacing
 from harmony.pitch.spelling import Pitch
-from harmony.workbench.progression.words import write_pitch
 from harmony.workbench.spacing.axis import Axis
 from harmony.workbench.spacing.hearing import Heard
 from harmony.workbench.spacing.pen import (
@@ -28,6 +27,7 @@ from harmony.workbench.spacing.pen import (
 )
 from harmony.workbench.spacing.staff import STAFF_WIDTH, draw_chord
 from harmony.workbench.spacing.words import name_roughness, tell_deviation
+from harmony.workbench.words import write_pitch
 
 WIDTH, HEIGHT = 812.0, 500.0
 TOP, BOTTOM = 62.0, 476.0  # of the axis

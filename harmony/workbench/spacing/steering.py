@@ -31,7 +31,6 @@ from harmony.pitch.spelling import Pitch
 from harmony.units import midi_to_hz
 from harmony.voicings.problem import Problem
 from harmony.voicings.realisation import Realisation
-from harmony.workbench.progression.words import write_pitch
 from harmony.workbench.spacing.hearing import DYNAMIC
 from harmony.workbench.spacing.words import (
     count_words,
@@ -39,6 +38,7 @@ from harmony.workbench.spacing.words import (
     write_figure,
     write_share,
 )
+from harmony.workbench.words import write_pitch
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,6 @@ from harmony.workbench.parts.entry import Entry
 from harmony.workbench.parts.guard import Guard, tell_fault
 from harmony.workbench.parts.layout import button, row
 from harmony.workbench.parts.spacing import Fold, SpacingPicture, Tones
-from harmony.workbench.progression.words import write_pitch
 from harmony.workbench.spacing.course import draw_course
 from harmony.workbench.spacing.facts import name_chord, tell_facts
 from harmony.workbench.spacing.hearing import Heard, hear_chord
@@ -32,6 +31,7 @@ from harmony.workbench.spacing.steering import (
     spread_from_here,
 )
 from harmony.workbench.spacing.weighing import DOUBLINGS, tell_comparison, tell_doubling
+from harmony.workbench.words import write_pitch
 
 TITLE = "Spacing against the harmonic series"
 OTHER_PLAYERS = "horn quartet"  # set against the desk's own at first

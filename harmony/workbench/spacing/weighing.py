@@ -11,7 +11,6 @@ from harmony.instruments.ensemble import Ensemble
 from harmony.instruments.timbre import compare_ensembles
 from harmony.pitch.interval import Interval
 from harmony.pitch.spelling import Pitch
-from harmony.workbench.progression.words import write_pitch
 from harmony.workbench.spacing.hearing import DYNAMIC, Heard
 from harmony.workbench.spacing.words import (
     list_words,
@@ -21,6 +20,7 @@ from harmony.workbench.spacing.words import (
     write_numbers,
     write_share,
 )
+from harmony.workbench.words import write_pitch
 
 _OCTAVE, _TWELFTH, _FIFTEENTH = (Interval.from_text(text) for text in ("P8", "P12", "P15"))
 #: Where a doubling can be added, in words.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from harmony.acoustics.rubbing import RoughPair
 from harmony.pitch.spelling import Pitch
-from harmony.workbench.progression.words import write_pitch
+from harmony.workbench.words import write_pitch
 
 #: Shares of the whole chord's roughness formula (see RoughPair.amount) from which a pair is
 #: called so; the workbench's own, set from the figures of common dyads, not by listening.

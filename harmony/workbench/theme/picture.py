@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from harmony.workbench.progression.picture import page_units
+from harmony.workbench.page import page_units
 from harmony.workbench.theme.result import Result
 from harmony.writing.engraving import engrave
 

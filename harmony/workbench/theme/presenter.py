@@ -14,9 +14,9 @@ from harmony.themes.canon import Canons
 from harmony.themes.follower import MOTIONS, STEPS, STRETCHES, Motion
 from harmony.themes.portrait import describe_theme
 from harmony.units import quarters_to_json
-from harmony.workbench.progression.tune import partials_of, tone_of
-from harmony.workbench.progression.words import speak_pitch, write_beat, write_pitch, write_signs
 from harmony.workbench.theme.result import Result
+from harmony.workbench.tones import partials_of, tone_of
+from harmony.workbench.words import speak_pitch, write_beat, write_pitch, write_signs
 
 PLAYER = "violin"
 SHOWN_FROM = 0.45  # a canon that scores less leaves its place on the chart empty

@@ -26,7 +26,6 @@ from harmony.workbench.parts.keeping import Keeping
 from harmony.workbench.parts.offers import Offers
 from harmony.workbench.parts.player import Player
 from harmony.workbench.parts.score import Sheet
-from harmony.workbench.progression.words import write_signs
 from harmony.workbench.theme.picture import draw_result, draw_small
 from harmony.workbench.theme.presenter import (
     present_chart,
@@ -47,6 +46,7 @@ from harmony.workbench.theme.work import (
     row_to_steps,
     sketchbook_folder,
 )
+from harmony.workbench.words import write_signs
 
 FIRST_THEME = "Shuttle"
 USUAL_SPEED = 96.0

@@ -33,7 +33,7 @@ from harmony.workbench.harmonising.work import (
     place_text,
 )
 from harmony.workbench.progression.keeping import keep_to_choices as open_at_desk_1
-from harmony.workbench.progression.words import write_cost
+from harmony.workbench.words import write_cost
 from harmony.writing.musicxml import write_musicxml
 from tests.published.musicxml_schema import faults as find_faults
 
