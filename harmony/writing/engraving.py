@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 import re
 import threading
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
@@ -56,6 +56,7 @@ _ACCIDENTAL = re.compile(
     r'<tspan font-family="Leipzig" font-size="(\d+)px">([\uea64-\uea66])</tspan>'
 )
 _TEXT_TO_MUSIC_SIZE = 405 / 720  # verovio's sizes of letters and of accidentals among them
+_BAR = re.compile(r'data-id="m(\d+)"')
 _threads = threading.local()
 
 
@@ -81,6 +82,12 @@ class Engraving:
         """The first page."""
         return self.pages[0]
 
+    @property
+    def lines(self) -> tuple[int, ...]:
+        """The bars, counted from 0, that begin another line of music on the first page."""
+        systems = self.svg.split('data-class="system"')[2:]
+        return tuple(int(bar[1]) for bar in map(_BAR.search, systems) if bar)
+
 
 def engrave(
     score: Score,
@@ -88,13 +95,15 @@ def engrave(
     concert: bool = False,
     layout: Mapping[str, Any] = SCREEN,
     has_moments: bool = False,
+    lines: Sequence[int] = (),
     **options: Any,
 ) -> Engraving:
     """Draw a score.
 
     ``layout`` is SCREEN (one page cut to its content) or PAPER; ``options`` are
     verovio's own and come last. With ``has_moments`` the times of all notes are
-    found as well.
+    found as well. ``lines``, from an earlier engraving of the same bars, keeps
+    every bar on its line of music, which also saves a third of the time.
 
     Raises
     ------
@@ -107,8 +116,10 @@ def engrave(
     chosen = {**layout, **options}
     if chosen["smuflTextFont"] == "none" and any(tempo.is_shown for tempo in score.tempi):
         chosen["smuflTextFont"] = "embedded"  # for the note of a metronome mark
+    if lines:
+        chosen["breaks"] = "encoded"
     engraver.setOptions(chosen)
-    if not engraver.loadData(write_mei(score, concert=concert)):
+    if not engraver.loadData(write_mei(score, concert=concert, lines=lines)):
         raise HarmonyError("The score cannot be engraved; it can still be saved as MusicXML.")
     pages = tuple(engraver.renderToSVG(page + 1) for page in range(engraver.getPageCount()))
     if chosen["smuflTextFont"] != "linked":

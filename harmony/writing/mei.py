@@ -6,6 +6,7 @@ id; see :func:`harmony.scoring.event_of_id` for the way back from a click.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from xml.sax.saxutils import escape, quoteattr
 
 from harmony.pitch.meter import Meter
@@ -31,13 +32,14 @@ _BARLINES = {
 }  # fmt: skip
 
 
-def write_mei(score: Score, *, concert: bool = False) -> str:
+def write_mei(score: Score, *, concert: bool = False, lines: Sequence[int] = ()) -> str:
     """Give the score as an MEI 5 document.
 
     ``concert`` writes sounding pitch, with octave transpositions kept. The id of
-    chord name i is ``h{i}``, that of the numeral below it ``h{i}.n``.
+    chord name i is ``h{i}``, that of the numeral below it ``h{i}.n``. ``lines``
+    are the bars, counted from 0, that begin another line of music.
     """
-    return _MeiWriter(score, concert=concert).write()
+    return _MeiWriter(score, concert=concert, lines=lines).write()
 
 
 class _Row:
@@ -56,8 +58,9 @@ class _Row:
 
 
 class _MeiWriter:
-    def __init__(self, score: Score, *, concert: bool) -> None:
+    def __init__(self, score: Score, *, concert: bool, lines: Sequence[int]) -> None:
         self.score = score
+        self.lines = frozenset(lines)
         self.time = measure_score(score)
         self.rows: list[_Row] = []
         for part in score.parts:
@@ -84,6 +87,8 @@ class _MeiWriter:
                 ending = bar.ending
             if number:
                 out.append(self._changes(number))
+            if number in self.lines:
+                out.append("<sb/>")
             out.append(self._measure(number, bar, controls[number]))
         out.append("</ending>" if ending else "")
         out.append("</section></score></mdiv></body></music></mei>")

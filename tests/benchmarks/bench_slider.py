@@ -87,9 +87,10 @@ CLICK = (
     "() => {"
     + PAINTED
     + """
-    const head = document.querySelector('[data-id=s3v1] .notehead');
+    const head = document.querySelector('.hw-sheet')
+        .shadowRoot.querySelector('[data-id=s3v1] .notehead');
     const box = head.getBoundingClientRect();
-    const at = {bubbles: true, clientX: box.x + box.width / 2, clientY: box.y + box.height / 2};
+    const at = {bubbles: true, composed: true, clientX: box.x + box.width / 2, clientY: box.y + box.height / 2};
     return painted(() => head.dispatchEvent(new MouseEvent('click', at)));
 }"""
 )

@@ -67,17 +67,19 @@ def test_one_idea_follows_another_while_it_plays(own_page: Page) -> None:
     player = own_page.locator(".hw-player").first
     expect(player).to_have_attribute("data-playing", "true")
     own_page.wait_for_function("() => document.querySelector('.hw-player').soundLevel() > 0.0005")
-    own_page.wait_for_function("() => document.querySelectorAll('.hw-sounding').length > 0")
     own_page.wait_for_function(
-        "() => {const box = document.querySelector('.hw-sounding');"
-        " const first = document.querySelector('.hw-sheet [data-id=f0-1]');"
+        "() => document.querySelector('.hw-sheet').shadowRoot.querySelectorAll('.hw-sounding').length > 0"
+    )
+    own_page.wait_for_function(
+        "() => {const box = document.querySelector('.hw-sheet').shadowRoot.querySelector('.hw-sounding');"
+        " const first = document.querySelector('.hw-sheet').shadowRoot.querySelector('[data-id=f0-1]');"
         " return box && box.getBBox().x > first.getBBox().x - 200;}"
     )
     redraw(own_page, own_page.get_by_role("button", name=re.compile("^Show C:")))
     expect(player).to_have_attribute("data-playing", "true")
     own_page.wait_for_function(
-        "() => {const box = document.querySelector('.hw-sounding');"
-        " const first = document.querySelector('.hw-sheet [data-id=f0-1]');"
+        "() => {const box = document.querySelector('.hw-sheet').shadowRoot.querySelector('.hw-sounding');"
+        " const first = document.querySelector('.hw-sheet').shadowRoot.querySelector('[data-id=f0-1]');"
         " return box && box.getBBox().x > first.getBBox().x - 200;}"
     )
     own_page.wait_for_function("() => document.querySelector('.hw-player').soundLevel() > 0.0005")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from functools import cache
 from importlib.resources import files
 
@@ -10,9 +11,16 @@ MUSIC_TEXT_FONT = "Leipzig.css"
 
 
 @cache
-def load_script(name: str) -> str:
-    """Give a part's script with what the parts share put in front of it."""
-    return _read("common.js") + "\n" + _read(f"{name}.js")
+def load_script(name: str, *, inner_style: str = "") -> str:
+    """Give a part's script with what the parts share put in front of it.
+
+    ``inner_style`` names a style sheet that the script finds as INNER_STYLE, for
+    a part that keeps its content in a root of its own.
+    """
+    pieces = [_read("common.js")]
+    if inner_style:
+        pieces.append(f"const INNER_STYLE = {json.dumps(_read(f'{inner_style}.css'))};")
+    return "\n".join([*pieces, _read(f"{name}.js")])
 
 
 @cache

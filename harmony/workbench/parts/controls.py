@@ -36,7 +36,8 @@ class Sliders(anywidget.AnyWidget):
 
     title = traitlets.Unicode().tag(sync=True)
     items = traitlets.List(traitlets.Dict()).tag(sync=True)
-    values = traitlets.Dict().tag(sync=True)
+    # Sent back as it came, a step would take its turn before the music it asks for.
+    values = traitlets.Dict().tag(sync=True, echo_update=False)
     stroke = traitlets.Int(0).tag(sync=True)
 
 

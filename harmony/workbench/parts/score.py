@@ -23,7 +23,7 @@ class Sheet(anywidget.AnyWidget):
     ``revision`` counts the pictures and is set last, so that a view draws once.
     """
 
-    _esm = load_script("score")
+    _esm = load_script("score", inner_style="notation")
     _css = load_style("score") + load_music_font()
 
     desk = traitlets.Unicode().tag(sync=True)

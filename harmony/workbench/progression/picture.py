@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from harmony.scoring.score import Score
+from harmony.workbench.page import page_units
 from harmony.workbench.progression.naming import work_to_score
 from harmony.workbench.progression.work import Work
-from harmony.workbench.page import page_units
-from harmony.writing.engraving import engrave
+from harmony.writing.engraving import Engraving, engrave
 
 LEFT = 22  # abbreviated names of players lean out of verovio's own margin
 BOTTOM = 50  # room for the costs under the last line of music
@@ -13,11 +14,37 @@ BETWEEN_SYSTEMS = 14
 FULLEST_LAST_LINE = 0.45  # a last line of music this full is drawn out to the margin
 
 
-def draw_work(work: Work, *, width: int) -> str:
-    """Give the picture as SVG for a page ``width`` screen pixels wide."""
-    engraving = engrave(
-        work_to_score(work),
+class Drawing:
+    """The desk's notation, drawn again only where it changed.
+
+    While the progression, the players and the room stay, every bar stays on its
+    line of music, so that nothing jumps under a slider.
+    """
+
+    def __init__(self) -> None:
+        self._work: Work | None = None
+        self._width = 0
+        self._score: Score | None = None
+        self._engraving: Engraving | None = None
+
+    def draw(self, work: Work, *, width: int) -> str:
+        """Give the picture as SVG for a page ``width`` screen pixels wide."""
+        score = work_to_score(work)
+        is_same_page = (
+            self._work is not None and work.problem is self._work.problem and width == self._width
+        )
+        if self._engraving is None or not is_same_page or score != self._score:
+            lines = self._engraving.lines if self._engraving and is_same_page else ()
+            self._engraving = _engrave(score, width, lines)
+            self._work, self._width, self._score = work, width, score
+        return self._engraving.svg
+
+
+def _engrave(score: Score, width: int, lines: tuple[int, ...]) -> Engraving:
+    return engrave(
+        score,
         concert=True,
+        lines=lines,
         pageWidth=page_units(width),
         pageMarginLeft=LEFT,
         pageMarginRight=0,
@@ -26,4 +53,3 @@ def draw_work(work: Work, *, width: int) -> str:
         spacingSystem=BETWEEN_SYSTEMS,
         minLastJustification=FULLEST_LAST_LINE,
     )
-    return engraving.svg

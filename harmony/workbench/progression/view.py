@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import gc
 from collections.abc import Callable
 from functools import partial
 from typing import Any
@@ -34,7 +35,7 @@ from harmony.workbench.progression.keeping import (
     keep_work,
 )
 from harmony.workbench.progression.opening import QUARTERS_PER_MINUTE, opening_choices
-from harmony.workbench.progression.picture import draw_work
+from harmony.workbench.progression.picture import Drawing
 from harmony.workbench.progression.presenter import (
     dearest_slot,
     lifted_message,
@@ -86,6 +87,8 @@ class ProgressionDesk:
         self._show_controls()
         self.keeping.kept = [keep.name for keep in self.sketchbook.keeps()]
         self._show_all()
+        # Nothing the desk stands on is ever garbage; looking it through takes 20 ms of a drag.
+        gc.freeze()
 
     def _build(self) -> None:
         desk, present = uuid4().hex, self.history.present
@@ -96,6 +99,7 @@ class ProgressionDesk:
         self.voice_it = Actions(items=[button("voice", "Voice it", first=True)])
         self.played = PlayedChords(self)
         self.sheet = Sheet(desk=desk)
+        self.drawing = Drawing()
         self.result = Message()
         self.player = Player(desk=desk, quarters_per_minute=QUARTERS_PER_MINUTE)
         self.midi_out = MidiOut(desk=desk)
@@ -290,7 +294,7 @@ class ProgressionDesk:
         self.played.follow(self.work.problem.progression)
         content = present_sheet(self.work)
         self.sheet.show(
-            picture=draw_work(self.work, width=self.sheet.width),
+            picture=self.drawing.draw(self.work, width=self.sheet.width),
             notes=list(content.notes),
             under=list(content.under),
             chosen=self.work.choices.chosen,

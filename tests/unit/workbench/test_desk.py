@@ -7,6 +7,7 @@ import os
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -14,6 +15,7 @@ from harmony.sketchbook import Sketchbook
 from harmony.voicings.api import voice
 from harmony.workbench.progression.opening import ENSEMBLE, TEXT
 from harmony.workbench.progression.view import ProgressionDesk
+from harmony.writing.engraving import Engraving, engrave
 
 
 @pytest.fixture
@@ -187,3 +189,22 @@ def check_refusal(desk: ProgressionDesk, action: Callable[[], object], words: st
     assert words in desk.entry.message
     assert "\n" not in desk.entry.message
     assert (desk.sheet.picture, desk.sheet.revision, desk.history, desk.work) == before
+
+
+def test_nothing_is_engraved_again_while_the_music_stays(
+    desk: ProgressionDesk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    drawn: list[tuple[int, ...]] = []
+
+    def watch(*args: Any, lines: tuple[int, ...] = (), **options: Any) -> Engraving:
+        drawn.append(lines)
+        return engrave(*args, lines=lines, **options)
+
+    monkeypatch.setattr("harmony.workbench.progression.picture.engrave", watch)
+    before = desk.sheet.picture
+    send(desk.sheet, pin=[0, 0])
+    assert desk.sheet.picture is before
+    assert drawn == []
+    desk.sliders.values = {**desk.sliders.values, next(iter(desk.sliders.values)): 3}
+    assert desk.sheet.picture != before
+    assert len(drawn) == 1

@@ -137,3 +137,16 @@ def test_png_and_pdf_are_made_without_system_libraries(tmp_path: Path) -> None:
         save_picture(small_score(), tmp_path / "lento.svg")
     with pytest.raises(HarmonyError, match="no picture"):
         save_picture(small_score(), tmp_path / "lento.bmp")
+
+
+def test_bars_stay_on_their_lines_of_music_where_that_is_asked_for() -> None:
+    events = tuple(
+        Event(Fraction(4 * bar), Fraction(4), (Pitch.from_text("C4"),), id=f"s{bar}")
+        for bar in range(40)
+    )
+    score = Score((Part("Viola", (Staff(events),)),), meters=MeterMap.steady("4/4"))
+    free = engrave(score)
+    assert len(free.lines) > 1
+    kept = engrave(score, lines=(7, 11, 30))
+    assert kept.lines == (7, 11, 30)
+    assert engrave(score, lines=free.lines).lines == free.lines

@@ -7,6 +7,9 @@ const SVG = "http://www.w3.org/2000/svg";
 const PATIENCE = 2000; // milliseconds for which an unanswered choice holds the keyboard's place
 const REACH = 15; // screen pixels around a notehead within which a click is meant for it
 
+const innerStyle = new CSSStyleSheet();
+innerStyle.replaceSync(INNER_STYLE);
+
 function render({ model, el }) {
   el.classList.add("hw-part", "hw-score");
   keepKeysHere(el);
@@ -15,7 +18,13 @@ function render({ model, el }) {
   });
   const spoken = make("p", { class: "hw-unseen", role: "status" });
   el.append(sheet, spoken);
+  // A root of its own: the page's thousands of rules need not be tried on every stroke drawn.
+  const root = sheet.attachShadow({ mode: "open" });
+  const page = make("div", { class: "hw-picture" });
+  root.adoptedStyleSheets = [innerStyle];
+  root.append(page);
 
+  let shown = { picture: null, elements: new Map(), boxes: new Map() };
   let heads = new Map(); // "slot voice" -> {note, element}
   let columns = new Map(); // slot -> [{note, element}], top voice first
   let place = null; // {slot, voice} where the keyboard stands
@@ -28,11 +37,11 @@ function render({ model, el }) {
 
   function draw() {
     sheet.setAttribute("aria-label", model.get("label"));
-    sheet.innerHTML = model.get("picture");
+    const elements = showPicture(model.get("picture"));
     heads = new Map();
     columns = new Map();
     for (const note of model.get("notes")) {
-      const element = sheet.querySelector(`[data-id="${CSS.escape(note.id)}"]`);
+      const element = elements.get(note.id);
       if (!element) continue;
       const entry = { note, element };
       heads.set(key(note.slot, note.voice), entry);
@@ -52,17 +61,30 @@ function render({ model, el }) {
     el.dataset.revision = model.get("revision");
   }
 
-  /* Boxes are asked for once per note and kept until the next picture. */
-  const boxOf = (entry) => {
-    if (!entry.box) {
-      const head = entry.element.querySelector(".notehead") ?? entry.element;
-      entry.box = head.getBBox();
+  /* A picture that stays is not drawn anew; its elements and their boxes stay with it. */
+  function showPicture(picture) {
+    if (picture !== shown.picture) {
+      page.innerHTML = picture;
+      const elements = new Map();
+      for (const element of page.querySelectorAll("[data-id]")) {
+        elements.set(element.dataset.id, element);
+      }
+      shown = { picture, elements, boxes: new Map() };
     }
-    return entry.box;
+    page.querySelector(".hw-under")?.remove();
+    return shown.elements;
+  }
+
+  const boxOf = ({ element }) => {
+    if (!shown.boxes.has(element)) {
+      const head = element.querySelector(".notehead") ?? element;
+      shown.boxes.set(element, head.getBBox());
+    }
+    return shown.boxes.get(element);
   };
 
   function decorate() {
-    const ground = sheet.querySelector(".page-margin");
+    const ground = page.querySelector(".page-margin");
     if (!ground) return;
     marks?.remove();
     under(ground);
@@ -160,7 +182,7 @@ function render({ model, el }) {
     if (entry) say(entry);
   });
 
-  sheet.addEventListener("click", (event) => {
+  root.addEventListener("click", (event) => {
     const figure = event.target.closest(".hw-under text");
     if (figure) {
       const column = columns.get(Number(figure.dataset.slot));
