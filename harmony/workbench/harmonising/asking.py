@@ -1,15 +1,16 @@
-"""The question as it stands on the desk: tune, idioms, key, how many, how quick."""
+"""The question as it stands on the desk: tune, key, idioms, how many, how quick."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
 
 import ipywidgets
 
 from harmony.errors import HarmonyError
 from harmony.harmonising.idiom import IDIOMS
-from harmony.workbench.harmonising.state import MOST_SHOWN
+from harmony.pitch.key import Key
+from harmony.workbench.harmonising.state import MOST_SHOWN, Choices
+from harmony.workbench.harmonising.tune import name_parts, open_score, open_tune
 from harmony.workbench.harmonising.work import PACES, Work
 from harmony.workbench.parts.controls import Actions, Choice
 from harmony.workbench.parts.entry import Entry
@@ -22,59 +23,94 @@ _PACE_WORDS = {"usual": "as the tune suggests", "slow": "slower", "beats": "ever
 
 
 class Asking:
-    """The first line of the desk. ``box`` is what is laid out there."""
+    """The first lines of the desk. ``box`` is what is laid out there."""
 
     def __init__(self) -> None:
         counts = [str(number) for number in range(1, MOST_SHOWN + 1)]
         self.source = Choice(label="Theme", options=list(list_themes()))
+        self.part = Choice(label="Part")
+        self.bars = Entry(label="Bars (empty: all)")
+        self.key = Entry(label="Key (empty: found)")
+        self.ask = Actions(items=[button("ask", "Harmonise", first=True)])
         self.idioms = Choice(label="Idioms", options=list(IDIOMS))
         self.second = Choice(label="Second idiom", options=[NO_OTHER, *IDIOMS])
         self.third = Choice(label="Third idiom", options=[NO_OTHER, *IDIOMS])
         self.count = Choice(label="Alternatives", options=counts)
         self.pace = Choice(label="Chords change", options=[_PACE_WORDS[pace] for pace in PACES])
-        self.key = Entry(label="Key (empty: found)")
         self.own = Entry(label="Chords for the idiom own", value="")
-        self.ask = Actions(items=[button("ask", "Harmonise", first=True)])
+        self._beside = self.key
         self.box = ipywidgets.VBox(
             [
-                row(self.source, self.idioms, self.second, self.third, self.ask, name="hw-line"),
-                row(self.count, self.pace, self.key, self.own, name="hw-top"),
+                row(self.source, self.part, self.bars, self.key, self.ask, name="hw-top"),
+                row(
+                    self.idioms, self.second, self.third, self.count, self.pace, self.own,
+                    name="hw-top",
+                ),
             ]
-        )
+        )  # fmt: skip
+        for choice in (self.idioms, self.second, self.third):
+            choice.observe(lambda _change: self._show_own(), names="value")
+        self._show_own()
 
     def on_ask(self, callback: Callable[[], object]) -> None:
         """Call back when the question is asked."""
         self.ask.on_press(lambda _name: callback())
-        for entry in (self.key, self.own):
+        for entry in (self.bars, self.key, self.own):
             entry.on_submit(lambda _text: callback())
 
-    def read(self) -> dict[str, Any]:
-        """Give what is asked, as :meth:`Choices.with_asking` takes it."""
+    def on_tune(self, callback: Callable[[str, str], object]) -> None:
+        """Call back with the theme and the number of its part when another is chosen."""
+        self.source.observe(lambda change: callback(change.new, ""), names="value")
+        self.part.observe(
+            lambda change: callback(self.source.value, change.new.partition(":")[0]),
+            names="value",
+        )
+
+    def read(self, choices: Choices) -> Choices:
+        """Give the choices with what is asked; a fault is told beside the box it is in."""
+        source, part = self.source.value, self._part
+        bars, key, own = (entry.text.strip() for entry in (self.bars, self.key, self.own))
+        self._beside = self.bars
+        open_tune(source, part, bars)
+        self._beside = self.key
+        if key:
+            Key.from_text(key)
         named = [self.idioms.value, self.second.value, self.third.value]
         names = dict.fromkeys(name for name in named if name != NO_OTHER)
-        if OWN in names and not self.own.value.strip():
-            raise HarmonyError(
-                "The idiom own needs your chords; write them in the box, such as Dm7 G/B Cmaj7."
-            )
-        return {
-            "idioms": tuple(f"{OWN}: {self.own.value.strip()}" if n == OWN else n for n in names),
-            "key": self.key.value.strip(),
-            "count": int(self.count.value),
-            "pace": next(pace for pace, words in _PACE_WORDS.items() if words == self.pace.value),
-        }
+        if OWN in names:
+            self._beside = self.own
+            if not own:
+                raise HarmonyError(
+                    "The idiom own needs your chords; write them in the box, such as Dm7 G/B Cmaj7."
+                )
+        return choices.with_tune(source, part, bars).with_asking(
+            idioms=tuple(f"{OWN}: {own}" if name == OWN else name for name in names),
+            key=key,
+            count=int(self.count.value),
+            pace=next(pace for pace, words in _PACE_WORDS.items() if words == self.pace.value),
+        )
+
+    @property
+    def _part(self) -> str:
+        number = self.part.value.partition(":")[0]
+        return "" if number == "1" else number
 
     def show(self, work: Work) -> None:
         """Set every control to what was asked."""
         asked = work.choices.question
         self.list_sources()
         self.source.value = asked.source
+        self.part.options = name_parts(open_score(asked.source))
+        self.part.value = self.part.options[int(asked.part or 1) - 1]
         idioms = [*asked.idioms, NO_OTHER, NO_OTHER][:3]
         for choice, idiom in zip((self.idioms, self.second, self.third), idioms, strict=True):
             name, colon, chords = idiom.partition(":")
             choice.value = name
             if colon:
-                self.own.value = chords.strip()
-        self.count.value, self.key.value = str(asked.count), asked.key
+                self.own.put(chords.strip())
+        self.count.value = str(asked.count)
+        self.bars.put(asked.bars)
+        self.key.put(asked.key)
         self.pace.value = _PACE_WORDS[asked.pace]
 
     def list_sources(self) -> None:
@@ -83,8 +119,15 @@ class Asking:
 
     def say(self, sentence: str) -> None:
         """Say something beside the question."""
+        for entry in (self.bars, self.key, self.own):
+            entry.say("")
         self.key.say(sentence)
 
     def complain(self, sentence: str) -> None:
-        """Say what is wrong in the question."""
-        self.key.complain(sentence)
+        """Say what is wrong, beside the box it is in."""
+        self.say("")
+        self._beside.complain(sentence)
+
+    def _show_own(self) -> None:
+        is_asked = OWN in (self.idioms.value, self.second.value, self.third.value)
+        self.own.layout.display = None if is_asked else "none"

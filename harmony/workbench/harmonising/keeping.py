@@ -7,7 +7,7 @@ from typing import Any
 
 from harmony.errors import HarmonyError
 from harmony.sketchbook import Keep, Record, Sketchbook
-from harmony.workbench.harmonising.state import Choices, Edit, Joint, Question
+from harmony.workbench.harmonising.state import Choices, Edit, Joint, Question, Repeat
 from harmony.workbench.harmonising.voicing import shown_to_score
 from harmony.workbench.harmonising.work import LETTERS, Work
 from harmony.workbench.progression.keeping import keep_work as keep_voicing
@@ -42,6 +42,11 @@ def work_to_record(work: Work) -> Record:
             "fixes": list(asked.fixes),
             "rhythm": [_write_edit(edit) for edit in asked.rhythm],
             "joints": [[one.first, one.second, one.bar] for one in asked.joints],
+            "part": asked.part,
+            "bars": asked.bars,
+            "phrase_ends": None if asked.phrase_ends is None else [*map(str, asked.phrase_ends)],
+            "repeats": None if asked.repeats is None else [*map(_write_repeat, asked.repeats)],
+            "locked": [[str(start), str(end)] for start, end in asked.locked],
             "alternative": LETTERS[work.number],
             "idea": shown.idea,
             "chords": str(shown.progression),
@@ -70,6 +75,11 @@ def keep_to_choices(keep: Keep) -> Choices:
             tuple(map(str, kept["fixes"])),
             tuple(_read_edit(*one) for one in kept["rhythm"]),
             tuple(Joint(*map(int, one)) for one in kept["joints"]),
+            str(kept.get("part", "")),
+            str(kept.get("bars", "")),
+            _read_times(kept.get("phrase_ends")),
+            _read_repeats(kept.get("repeats")),
+            tuple((Fraction(start), Fraction(end)) for start, end in kept.get("locked", [])),
         )
         return Choices(question, LETTERS.index(str(kept["alternative"])))
     except (KeyError, TypeError, ValueError) as fault:
@@ -86,6 +96,23 @@ def _write_edit(edit: Edit) -> list[str]:
 
 def _read_edit(kind: str, at: str, to: str | None = None) -> Edit:
     return Edit(str(kind), Fraction(at), None if to is None else Fraction(to))
+
+
+def _read_times(kept: Any) -> tuple[Fraction, ...] | None:
+    return None if kept is None else tuple(Fraction(time) for time in kept)
+
+
+def _write_repeat(one: Repeat) -> list[Any]:
+    return [one.kind, [str(start) for start in one.starts], str(one.length)]
+
+
+def _read_repeats(kept: Any) -> tuple[Repeat, ...] | None:
+    if kept is None:
+        return None
+    return tuple(
+        Repeat(str(kind), tuple(Fraction(start) for start in starts), Fraction(length))
+        for kind, starts, length in kept
+    )
 
 
 def carry_to_voicing(sketchbook: Sketchbook, name: str, work: Work) -> Keep:

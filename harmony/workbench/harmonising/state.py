@@ -33,13 +33,29 @@ class Joint:
 
 
 @dataclass(frozen=True, slots=True)
+class Repeat:
+    """What comes again in the tune and binds the chords: ``sequence`` or ``opening``.
+
+    ``starts`` are the times in quarters of the model and of each copy, which last
+    ``length``.
+    """
+
+    kind: str
+    starts: tuple[Fraction, ...]
+    length: Fraction
+
+
+@dataclass(frozen=True, slots=True)
 class Question:
     """What is asked: everything that decides which harmonisations are found.
 
-    ``source`` names the theme among those that can be chosen; ``key`` is empty
-    where it is to be found; ``fixes`` are chords fixed (``3.1=V6``), forbidden
-    (``3.1!=V6``) or locked (fixed, a bar at a time); ``rhythm`` changes the
-    planned harmonic rhythm.
+    ``source`` names the theme among those that can be chosen, ``part`` the part of
+    it (a number counted from 1, empty: the first) and ``bars`` a stretch such as
+    ``5-8`` (empty: all); ``key`` is empty where it is to be found; ``phrase_ends``
+    and ``repeats`` are None where they are to be found; ``fixes`` are chords fixed
+    (``3.1=V6``), forbidden (``3.1!=V6``) or locked (fixed, a bar at a time);
+    ``rhythm`` changes the planned harmonic rhythm, and ``locked`` are stretches of
+    it (start and end in quarters) that every plan keeps.
     """
 
     source: str
@@ -50,6 +66,11 @@ class Question:
     fixes: tuple[str, ...] = ()
     rhythm: tuple[Edit, ...] = ()
     joints: tuple[Joint, ...] = ()
+    part: str = ""
+    bars: str = ""
+    phrase_ends: tuple[Fraction, ...] | None = None
+    repeats: tuple[Repeat, ...] | None = None
+    locked: tuple[tuple[Fraction, Fraction], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,9 +94,29 @@ class Choices:
 
     def with_source(self, source: str) -> Choices:
         """Give the choices for another theme; what was fixed in the old one is left."""
+        return self.with_tune(source, "", "")
+
+    def with_tune(self, source: str, part: str, bars: str) -> Choices:
+        """Give the choices for a part and bars of a theme; what was set in another is left."""
         asked = self.question
-        fresh = Question(source, asked.idioms, count=asked.count, pace=asked.pace)
+        if (source, part, bars) == (asked.source, asked.part, asked.bars):
+            return self
+        fresh = Question(
+            source, asked.idioms, count=asked.count, pace=asked.pace, part=part, bars=bars
+        )
         return self.with_question(fresh)
+
+    def with_phrase_ends(self, ends: tuple[Fraction, ...] | None) -> Choices:
+        """Give the choices with phrases ending at these times in quarters; None: as found."""
+        return self._read_anew(replace(self.question, phrase_ends=ends))
+
+    def with_repeats(self, repeats: tuple[Repeat, ...] | None) -> Choices:
+        """Give the choices with only these repetitions binding the chords; None: as found."""
+        return self._read_anew(replace(self.question, repeats=repeats))
+
+    def _read_anew(self, question: Question) -> Choices:
+        # Phrases shape the plan of the harmonic rhythm, so changes of the old plan are left.
+        return self.with_question(replace(question, joints=(), rhythm=()))
 
     def with_asking(self, *, idioms: tuple[str, ...], key: str, count: int, pace: str) -> Choices:
         """Give the choices asked anew; joints belong to the old answers and go."""
@@ -109,6 +150,14 @@ class Choices:
             else (*rhythm, edit)
         )
         return self._with(rhythm=edits)
+
+    def with_locked(self, start: Fraction, end: Fraction) -> Choices:
+        """Give the choices with a stretch of the harmonic rhythm locked, or unlocked again."""
+        locked = self.question.locked
+        others = tuple(one for one in locked if not (one[0] < end and start < one[1]))
+        own = () if (start, end) in locked else ((start, end),)
+        question = replace(self.question, locked=tuple(sorted((*others, *own))))
+        return replace(self, question=question, about="")
 
     def with_joint(self, joint: Joint, *, shown: int) -> Choices:
         """Give the choices with a joined alternative after the others, and shown."""

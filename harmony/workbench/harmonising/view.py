@@ -11,6 +11,7 @@ import ipywidgets
 
 from harmony.errors import HarmonyError
 from harmony.pitch import Theme
+from harmony.scoring import Score
 from harmony.scoring.build import theme_to_score
 from harmony.sketchbook import Record, Sketchbook
 from harmony.workbench.entering.tune import PlayedMelody
@@ -30,7 +31,9 @@ from harmony.workbench.harmonising.presenter import (
     present_offers,
     present_sound,
 )
+from harmony.workbench.harmonising.reading import TuneReading
 from harmony.workbench.harmonising.state import Choices, Question
+from harmony.workbench.harmonising.typed import TypedTune
 from harmony.workbench.harmonising.words import say_differences, say_found
 from harmony.workbench.harmonising.work import LETTERS, Work, do_work
 from harmony.workbench.history import History
@@ -44,6 +47,7 @@ from harmony.workbench.parts.score import Sheet
 from harmony.workbench.theme.work import sketchbook_folder
 
 FIRST_THEME = "Pattern drawer"
+USUAL_TUNE = "Melody"
 USUAL_SPEED = 80.0
 WORKING = "Harmonising \u2026"
 
@@ -62,6 +66,8 @@ class HarmonisingDesk:
     def _build(self) -> None:
         desk = uuid4().hex
         self.asking = Asking()
+        self.reading = TuneReading()
+        self.typed = TypedTune(self._take_typed)
         self.played = PlayedMelody(self._take_played)
         self.sheet = Sheet(desk=desk)
         self.found = Message()
@@ -85,6 +91,8 @@ class HarmonisingDesk:
                 self.offers,
                 self.changing.box,
                 row(self.keeping, self.carry, name="hw-line"),
+                self.reading.box,
+                self.typed.box,
                 self.played.box,
             ]
         )
@@ -93,12 +101,13 @@ class HarmonisingDesk:
     def _connect(self) -> None:
         guard = Guard(self._report)
         self.asking.on_ask(Guard(self._report_asking)(self._ask))
-        self.asking.source.observe(guard(self._take_source), names="value")
+        self.asking.on_tune(Guard(self._report_tune)(self._take_tune))
         self.in_notes.observe(guard(self._take_notes), names="value")
         self.offers.on_press(guard(self._take_offer))
         self.sheet.on_note(guard(self._take_figure))
         self.sheet.observe(guard(lambda _change: self._paint()), names="width")
         self.changing.on_change(Guard(self._report_changing)(self._change_asked))
+        self.reading.on_change(Guard(self._report_reading)(self._change_asked))
         self.actions.on_press(guard(self._take_action))
         keeping = Guard(self._report_keeping)
         self.keeping.on_press(keeping(self._take_keeping))
@@ -125,11 +134,11 @@ class HarmonisingDesk:
         self._show()
 
     def _ask(self) -> None:
-        self._go_to(self.history.present.with_asking(**self.asking.read()))
+        self._go_to(self.asking.read(self.history.present))
 
-    def _take_source(self, change: Any) -> None:
+    def _take_tune(self, source: str, part: str) -> None:
         if not self._showing:
-            self._go_to(self.history.present.with_source(change.new))
+            self._go_to(self.history.present.with_tune(source, "" if part == "1" else part, ""))
             self.keeping.name = self.work.theme.title or USUAL_NAME
 
     def _take_notes(self, change: Any) -> None:
@@ -196,8 +205,15 @@ class HarmonisingDesk:
 
     def _take_played(self, theme: Theme) -> None:
         """Keep a melody that was played in, and make it the tune."""
-        record = Record(desk="theme", source="played in", ancestry=("played in",))
-        keep = self.sketchbook.keep(theme.title, theme_to_score(theme), record)
+        self._make_it_the_tune(theme_to_score(theme), "played in")
+
+    def _take_typed(self, score: Score) -> None:
+        """Keep a melody that was typed, and make it the tune."""
+        self._make_it_the_tune(score, "typed")
+
+    def _make_it_the_tune(self, score: Score, how: str) -> None:
+        record = Record(desk="theme", source=how, ancestry=(how,))
+        keep = self.sketchbook.keep(score.title or USUAL_TUNE, score, record)
         self._tell_kept(f"Kept as {keep.score_path.name} in {self.sketchbook.folder}.")
         self._go_to(self.history.present.with_source(keep.score_path.name))
 
@@ -216,6 +232,7 @@ class HarmonisingDesk:
         self.player.quarters_per_minute = self.work.theme.quarters_per_minute or USUAL_SPEED
         self.player.tune = present_sound(self.work)
         self.changing.show(self.work)
+        self.reading.show(self.work)
         self.actions.items = [
             button("undo", "Undo", enabled=bool(self.history.past)),
             button("redo", "Redo", enabled=bool(self.history.future)),
@@ -236,6 +253,15 @@ class HarmonisingDesk:
 
     def _report(self, fault: Exception, *, unforeseen: bool) -> None:
         self.found.say(tell_fault(fault, unforeseen=unforeseen), tone="fault")
+
+    def _report_tune(self, fault: Exception, *, unforeseen: bool) -> None:
+        self._report(fault, unforeseen=unforeseen)
+        self._showing = True
+        self.asking.show(self.work)
+        self._showing = False
+
+    def _report_reading(self, fault: Exception, *, unforeseen: bool) -> None:
+        self.reading.complain(tell_fault(fault, unforeseen=unforeseen))
 
     def _report_asking(self, fault: Exception, *, unforeseen: bool) -> None:
         self.asking.complain(tell_fault(fault, unforeseen=unforeseen))

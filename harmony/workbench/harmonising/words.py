@@ -8,6 +8,8 @@ from harmony.harmonising.compare import measure, root_difference
 from harmony.harmonising.harmonisation import Harmonisation
 from harmony.pitch import Theme
 from harmony.workbench.harmonising.grid import say_key
+from harmony.workbench.harmonising.state import Repeat
+from harmony.workbench.harmonising.tune import say_losses
 from harmony.workbench.harmonising.work import LETTERS, Work
 from harmony.workbench.words import write_beat, write_cost
 
@@ -47,6 +49,19 @@ def say_place(theme: Theme, onset: Fraction) -> str:
     return f"bar {bar}, beat {write_beat(beat)}"
 
 
+def say_repeat(theme: Theme, one: Repeat) -> str:
+    """Tell a repetition: which bars, where they come again, what they do to the chords."""
+    meters = theme.meters
+    first, *again = (meters.locate(start)[0] for start in one.starts)
+    last = max(first, meters.locate(one.starts[0] + one.length - Fraction(1, 96))[0])
+    model = f"Bar {first}" if last == first else f"Bars {first} to {last}"
+    verb = "comes" if last == first else "come"
+    where = say_bars(frozenset(again))
+    if one.kind == "sequence":
+        return f"{model} {verb} again on other steps from {where}: the chords move along."
+    return f"{model} {verb} again from {where}: the same chords."
+
+
 def say_idea(one: Harmonisation) -> str:
     """Tell an alternative: its name and idea, its idiom, best and weakest bar, its cost."""
     idea = one.idea.rstrip(".")
@@ -76,7 +91,8 @@ def say_found(work: Work) -> str:
     if melody.parallels:
         openings = sorted({meters.locate(p.again)[0] for p in melody.parallels})
         said += f" The opening returns in {say_bars(frozenset(openings))}."
-    return said
+    losses = say_losses(work.choices.question)
+    return f"{said} {losses}".strip()
 
 
 def say_differences(work: Work) -> str:

@@ -10,12 +10,11 @@ from harmony.errors import HarmonyError
 from harmony.harmonising.api import harmonise
 from harmony.harmonising.compare import join_bars
 from harmony.harmonising.harmonisation import Harmonisation, Harmonisations
-from harmony.harmonising.melody import Melody, analyse
+from harmony.harmonising.melody import Melody
 from harmony.harmonising.spans import Span, drag, join, plan_spans, split
 from harmony.pitch import Theme
-from harmony.pitch.key import Key
 from harmony.workbench.harmonising.state import Choices, Edit, Question
-from harmony.workbench.theme.work import open_source
+from harmony.workbench.harmonising.tune import read_tune, when_changed
 from harmony.workbench.words import write_beat
 
 LETTERS = "ABCDEFGH"
@@ -67,38 +66,56 @@ def do_work(choices: Choices) -> Work:
     return Work(choices, answer(choices.question))
 
 
-@lru_cache(maxsize=_KEPT)
 def answer(question: Question) -> Harmonisations:
     """Find the harmonisations asked for; the last few answers are kept."""
+    return _answer(question, when_changed(question.source))
+
+
+@lru_cache(maxsize=_KEPT)
+def _answer(question: Question, changed: float) -> Harmonisations:
     if question.joints:
         *earlier, joint = question.joints
-        found = answer(replace(question, joints=tuple(earlier)))
+        found = _answer(replace(question, joints=tuple(earlier)), changed)
         if joint.first == joint.second:
             raise HarmonyError("Two different alternatives are joined; choose another for one.")
         joined = join_bars(found, joint.first, joint.second, at_bar=joint.bar)
         return replace(found, alternatives=(*found.alternatives, joined))
-    theme = open_source(question.source)
+    melody = read_tune(question)
     return harmonise(
-        theme,
+        melody,
         idioms=question.idioms,
         count=question.count,
-        key=question.key or None,
         fixed=question.fixes,
-        spans=_edited_spans(theme, question) if question.rhythm else None,
+        spans=_edited_spans(melody, question) if question.rhythm or question.locked else None,
         pace=question.pace,
     )
 
 
-def _edited_spans(theme: Theme, question: Question) -> tuple[Span, ...]:
-    key = Key.from_text(question.key) if question.key else None
-    spans = plan_spans(analyse(theme, key=key), pace=question.pace)
+def _edited_spans(melody: Melody, question: Question) -> tuple[Span, ...]:
+    spans = plan_spans(melody, pace=question.pace)
+    for start, end in question.locked:
+        spans = lock_span(spans, start, end)
     for edit in question.rhythm:
         spans = edit_spans(spans, edit)
     return spans
 
 
+def lock_span(spans: tuple[Span, ...], start: Fraction, end: Fraction) -> tuple[Span, ...]:
+    """Lay a locked stretch into the harmonic rhythm in place of what is planned there."""
+    spans = split(split(spans, start), end)
+    before = tuple(span for span in spans if span.end <= start)
+    after = tuple(span for span in spans if span.onset >= end)
+    return (*before, Span(start, end - start, is_locked=True), *after)
+
+
 def edit_spans(spans: tuple[Span, ...], edit: Edit) -> tuple[Span, ...]:
     """Split the harmonic rhythm at a time, join it there, or move its change elsewhere."""
+    for span in spans:
+        touches = span.onset <= edit.at < span.end if edit.kind == "split" else edit.at in (
+            span.onset, span.end
+        )  # fmt: skip
+        if span.is_locked and touches:
+            raise HarmonyError("That stretch of the harmonic rhythm is locked; unlock it first.")
     if edit.to is not None:
         return drag(spans, edit.at, edit.to)
     return split(spans, edit.at) if edit.kind == "split" else join(spans, edit.at)

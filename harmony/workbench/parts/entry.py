@@ -12,7 +12,10 @@ from harmony.workbench.parts.assets import load_script, load_style
 
 
 class Entry(anywidget.AnyWidget):
-    """A text box; ``on_submit`` is called with the text when Enter is pressed."""
+    """A text box; ``on_submit`` is called with the text when Enter is pressed.
+
+    In a box of several ``rows`` Enter begins another line, and Ctrl+Enter submits.
+    """
 
     _esm = load_script("entry")
     _css = load_style("entry")

@@ -3,12 +3,19 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
 
 from harmony.errors import HarmonyError
+from harmony.pitch import Line, MeterMap, Note
+from harmony.pitch.key import Key
+from harmony.pitch.spelling import Pitch
+from harmony.reading.theme import score_to_theme
+from harmony.scoring import ClefChange, Part, Score, Staff
+from harmony.scoring.build import line_to_events
 from harmony.sketchbook import Sketchbook
 from harmony.workbench.harmonising.grid import (
     HELD,
@@ -21,7 +28,19 @@ from harmony.workbench.harmonising.grid import (
 from harmony.workbench.harmonising.keeping import carry_to_voicing, keep_to_choices, keep_work
 from harmony.workbench.harmonising.picture import ALL, draw_course, draw_work
 from harmony.workbench.harmonising.presenter import present_figures, present_offers, present_sound
+from harmony.workbench.harmonising.reading import reading_to_score
 from harmony.workbench.harmonising.state import Choices, Edit, Joint, Question
+from harmony.workbench.harmonising.tune import (
+    find_repeats,
+    list_repeats,
+    name_parts,
+    open_score,
+    open_tune,
+    read_repeat,
+    read_tune,
+    read_typed,
+    say_losses,
+)
 from harmony.workbench.harmonising.voicing import chords_of, shown_to_score
 from harmony.workbench.harmonising.words import list_costs, say_differences, say_found
 from harmony.workbench.harmonising.work import (
@@ -202,6 +221,87 @@ def test_a_keep_opens_as_it_stood_and_is_valid_musicxml(tmp_path: Path) -> None:
     opened = keep_to_choices(keep)
     assert opened.question == choices.question
     assert opened.shown == 1
+
+
+def test_a_keep_remembers_how_the_tune_was_corrected(work: Work, tmp_path: Path) -> None:
+    asked = (
+        Choices(Question("Pattern drawer", bars="1-8"))
+        .with_phrase_ends((Fraction(12),))
+        .with_repeats(())
+        .with_locked(Fraction(3), Fraction(6))
+    )
+    opened = keep_to_choices(keep_work(Sketchbook(tmp_path), "x", do_work(asked)))
+    assert opened.question == asked.question
+
+
+def test_a_part_and_bars_of_a_score_are_the_tune(tmp_path: Path) -> None:
+    lines = [Line((Note(Fraction(0), Fraction(4), Pitch("C", 0, 5)),)), open_tune("Shuttle").line]
+    parts = [
+        Part(
+            name, (Staff(line_to_events(line, prefix=name), (ClefChange(Fraction(0), "treble"),)),)
+        )
+        for name, line in zip(("flute", "viola"), lines, strict=True)
+    ]
+    score = Score(tuple(parts), MeterMap.steady("4/4"))
+    (tmp_path / "two.musicxml").write_bytes(write_musicxml(score))
+    assert name_parts(open_score("two.musicxml")) == ["1: flute", "2: viola"]
+    found = do_work(Choices(Question("two.musicxml", part="2", bars="5-8")))
+    assert found.theme.line.end == 16
+    whole = open_tune("Shuttle").line.between(Fraction(16), Fraction(32))
+    assert [n.pitch for n in found.melody.notes] == [n.pitch for n in whole.sounding]
+    assert say_losses(found.choices.question) == ""
+
+
+def test_a_typed_tune_needs_a_key_and_notes() -> None:
+    score = read_typed("M:3/4\nL:1/4\nK:G\nG A B|c2 A|G3|")
+    assert score_to_theme(score).key == Key.from_text("G")
+    for text, part in (
+        ("", "empty"),
+        ("G A B", "no meter"),
+        ("M:2/4\nG A B", "no key"),
+        ("M:2/4\nK:G\nz4|", "no notes"),
+    ):
+        with pytest.raises(HarmonyError, match=part):
+            read_typed(text)
+
+
+def test_phrases_end_where_the_composer_says(work: Work) -> None:
+    ends = {phrase.end for phrase in work.melody.phrases}
+    assert Fraction(24) in ends
+    other = do_work(work.choices.with_phrase_ends(tuple(sorted(ends - {Fraction(24)}))))
+    assert {phrase.end for phrase in other.melody.phrases} == ends - {Fraction(24)}
+    assert reading_to_score(other.melody).parts[0].staves[0].events != (
+        reading_to_score(work.melody).parts[0].staves[0].events
+    )
+
+
+def test_repetitions_are_named_and_bind_only_while_they_are_wanted(work: Work) -> None:
+    assert list_repeats(work.melody)
+    free = do_work(work.choices.with_repeats(()))
+    assert list_repeats(free.melody) == ()
+    assert find_repeats(free.choices.question) == list_repeats(work.melody)
+    added = read_repeat("1-2 in 5", free.melody)
+    assert (added.kind, added.starts, added.length) == ("sequence", (0, 12), 6)
+    assert list_repeats(do_work(free.choices.with_repeats((added,))).melody) == (added,)
+    tune = read_tune(Question("Shuttle"))
+    assert read_repeat("1-2 in 5", tune).kind == "opening"
+    for text, part in (
+        ("x", "names no bars"),
+        ("1-2 in 99", "has bars"),
+        ("1 in 4", "do not copy"),
+    ):
+        with pytest.raises(HarmonyError, match=part):
+            read_repeat(text, work.melody)
+
+
+def test_locked_stretches_outlast_another_plan_and_are_not_changed(work: Work) -> None:
+    locked = work.choices.with_locked(Fraction(3), Fraction(8))
+    slower = do_work(Choices(replace(locked.question, pace="beats")))
+    assert (Fraction(3), Fraction(8)) in {(s.onset, s.end) for s in slower.found.spans}
+    for edit in (Edit("split", Fraction(4)), Edit("join", Fraction(3)), Edit("join", Fraction(8))):
+        with pytest.raises(HarmonyError, match="locked"):
+            do_work(locked.with_edit(edit))
+    assert locked.with_locked(Fraction(3), Fraction(8)).question.locked == ()
 
 
 def test_carried_chords_open_at_desk_1(work: Work, tmp_path: Path) -> None:

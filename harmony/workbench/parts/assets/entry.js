@@ -41,7 +41,9 @@ function render({ model, el }) {
   });
   box.addEventListener("change", send);
   box.addEventListener("keydown", (event) => {
-    if (event.key === "Enter" && !event.shiftKey && !event.isComposing) {
+    // In a box of several lines Enter begins another one.
+    const isSent = model.get("rows") > 1 ? event.ctrlKey || event.metaKey : !event.shiftKey;
+    if (event.key === "Enter" && isSent && !event.isComposing) {
       event.preventDefault();
       clearTimeout(waiting);
       send();

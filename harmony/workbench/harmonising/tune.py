@@ -1,0 +1,178 @@
+"""The tune at the harmonising desk: taken out of a score, read, corrected by the composer."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from fractions import Fraction
+from functools import lru_cache
+from pathlib import Path
+
+from harmony.errors import HarmonyError
+from harmony.harmonising.melody import Melody, analyse
+from harmony.harmonising.phrases import MelodicSequence, Parallel, copy_bars
+from harmony.pitch import Theme
+from harmony.pitch.key import Key
+from harmony.reading.opening import read, read_bytes
+from harmony.reading.theme import score_to_theme
+from harmony.scoring import Score
+from harmony.workbench.harmonising.state import Question, Repeat
+from harmony.workbench.theme.work import list_themes
+
+SEQUENCE, OPENING = "sequence", "opening"
+_AGAIN = re.compile(r"\s*(\d+)\s*(?:[-\u2013]\s*(\d+))?\s*(?:in|at|=|:|,)\s*(\d+(?:[\s,]+\d+)*)\s*")
+
+
+def open_score(source: str) -> Score:
+    """Open the score a theme is taken from.
+
+    Raises
+    ------
+    HarmonyError
+        If it is not there any more or cannot be read.
+    """
+    themes = list_themes()
+    if source not in themes:
+        raise HarmonyError(f"{source!r} is not in the sketchbook any more; choose another theme.")
+    return _open(themes[source], themes[source].stat().st_mtime)
+
+
+@lru_cache(maxsize=8)
+def _open(path: Path, changed: float) -> Score:  # noqa: ARG001 - a changed file is another one
+    return read(path)
+
+
+def when_changed(source: str) -> float:
+    """Give when a theme's file was last changed, 0 where it is gone."""
+    path = list_themes().get(source)
+    return path.stat().st_mtime if path is not None and path.exists() else 0.0
+
+
+def open_tune(source: str, part: str = "", bars: str = "") -> Theme:
+    """Open a part and bars of a theme."""
+    return score_to_theme(open_score(source), part=part or None, bars=bars or None)
+
+
+def name_parts(score: Score) -> list[str]:
+    """Name the parts of a score as they can be chosen: ``2: Viola``."""
+    return [
+        f"{number}: {part.name or 'without a name'}"
+        for number, part in enumerate(score.parts, start=1)
+    ]
+
+
+def say_losses(question: Question) -> str:
+    """Say what of the part is left out because a tune is one line; empty where nothing is."""
+    score = open_score(question.source)
+    part = score.parts[int(question.part or 1) - 1]
+    events = [event for staff in part.staves for event in staff.events if event.pitches]
+    is_alone = len(part.staves) == 1 and len(part.staves[0].voices) == 1
+    if is_alone and all(len(event.pitches) == 1 for event in events):
+        return ""
+    return (
+        f"The part {part.name or question.part or '1'} sounds several notes at once; the highest"
+        " line of its first voice is harmonised."
+    )
+
+
+def read_typed(text: str) -> Score:
+    """Read a tune typed in ABC; the number that files begin with may be left out.
+
+    Raises
+    ------
+    HarmonyError
+        If it is empty, has no notes, or cannot be read.
+    """
+    if not text.strip():
+        raise HarmonyError(
+            "The box is empty; write a melody in ABC, such as M:4/4, K:D, D2 FA d4, a line each."
+        )
+    lines = [line.strip() for line in text.strip().splitlines() if line.strip()]
+    if not any(line.startswith("X:") for line in lines):
+        lines.insert(0, "X:1")
+    for mark, word, such_as in (("M:", "meter", "M:3/4"), ("K:", "key", "K:D")):
+        if not any(line.startswith(mark) for line in lines):
+            raise HarmonyError(
+                f"The melody has no {word}; write a line such as {such_as} before its notes."
+            )
+    score = read_bytes("\n".join(lines).encode() + b"\n", name="The melody")
+    score_to_theme(score)  # says so where there is no note
+    return score
+
+
+def read_tune(question: Question) -> Melody:
+    """Read the tune: key, phrases and repetitions, each as found or as the composer has it."""
+    theme = open_tune(question.source, question.part, question.bars)
+    key = Key.from_text(question.key) if question.key else None
+    melody = analyse(theme, key=key, phrase_ends=question.phrase_ends)
+    if question.repeats is None:
+        return melody
+    sequences, parallels = [], []
+    for one in question.repeats:
+        if one.kind == OPENING:
+            parallels += [Parallel(one.starts[0], again, one.length) for again in one.starts[1:]]
+        else:
+            sequences.append(_repeat_to_sequence(one, melody))
+    return replace(melody, sequences=tuple(sequences), parallels=tuple(parallels))
+
+
+def _repeat_to_sequence(one: Repeat, melody: Melody) -> MelodicSequence:
+    meters = melody.theme.meters
+    bars = [meters.locate(start)[0] for start in one.starts]
+    size = meters.locate(one.starts[0] + one.length)[0] - bars[0]
+    return copy_bars(melody.notes, meters, bars, max(1, size))
+
+
+def list_repeats(melody: Melody) -> tuple[Repeat, ...]:
+    """Give the repetitions that bind the chords of a melody as it is read."""
+    sequences = [Repeat(SEQUENCE, one.starts, one.length) for one in melody.sequences]
+    openings = [Repeat(OPENING, (one.first, one.again), one.length) for one in melody.parallels]
+    return (*sequences, *openings)
+
+
+def find_repeats(question: Question) -> tuple[Repeat, ...]:
+    """Give the repetitions as they are found, whatever the composer made of them."""
+    return list_repeats(read_tune(replace(question, repeats=None)))
+
+
+def read_repeat(text: str, melody: Melody) -> Repeat:
+    """Read a repetition the composer names: ``1-2 in 5 7``, bars and where they come again.
+
+    The same notes again take the same chords; moved ones are a sequence.
+
+    Raises
+    ------
+    HarmonyError
+        If the text names no bars of the tune, or what comes there is no copy.
+    """
+    match = _AGAIN.fullmatch(text)
+    if match is None:
+        raise HarmonyError(
+            f"{text!r} names no bars that come again; write 1-2 in 5 where bars 1 and 2 do in 5."
+        )
+    meters = melody.theme.meters
+    first, last = int(match[1]), int(match[2] or match[1])
+    bars = [first, *(int(number) for number in re.split(r"[\s,]+", match[3]))]
+    known = meters.bars_through(melody.end)
+    size = last - first + 1
+    for bar in bars:
+        if size < 1 or bar not in known or bar + size - 1 not in known:
+            raise HarmonyError(
+                f"{text!r} leaves the tune; it has bars {known.start} to {known.stop - 1}."
+            )
+    starts = tuple(meters.bar_start(bar) for bar in bars)
+    length = meters.bar_start(first + size) - starts[0]
+    if all(
+        _sounds(melody, start, length) == _sounds(melody, starts[0], length) for start in starts
+    ):
+        return Repeat(OPENING, starts, length)
+    copy_bars(melody.notes, meters, bars, size)
+    return Repeat(SEQUENCE, starts, length)
+
+
+def _sounds(melody: Melody, start: Fraction, length: Fraction) -> list[tuple[Fraction, object]]:
+    return [
+        (note.onset - start, note.pitch)
+        for note in melody.notes
+        if start <= note.onset < start + length
+    ]
