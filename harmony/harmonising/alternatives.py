@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -74,6 +74,7 @@ def find_alternatives(
     count: int,
     fixed: Sequence[Fixed] = (),
     before: Sequence[Found] = (),
+    weights: Mapping[str, float] | None = None,
 ) -> list[Found]:
     """Find ``count`` harmonisations in an idiom, the plain one first.
 
@@ -83,17 +84,16 @@ def find_alternatives(
     melody = in_key(melody, harmonic_key(melody.key, idiom))
     spans = make_room(spans, fixed)
     vocabulary = with_fixed(build_vocabulary(idiom, melody.key), fixed)
-    chain = build_chain(melody, vocabulary, spans)
+    chain = build_chain(melody, vocabulary, spans, weights)
     hold(chain, fixed, melody.key)
     found: list[Found] = []
-    strands = _strands(idiom, melody, spans)
+    strands = lay_strands(chain, idiom)
     ideas = ideas_for(idiom.name, count + 5)
     if strands:
-        options = [_stranded(chain, strand, idiom) for strand in strands]
-        tries: list[Try] = [(one, strand, ideas[0]) for one, strand in options if one is not None]
+        tries: list[Try] = [(one, strand, ideas[0]) for one, strand in strands if one is not None]
         tries += [(tries[0][0], tries[0][1], idea) for idea in ideas[1:]] if tries else []
         if idiom.engine == "ostinato":
-            tries = _by_cost(tries[: len(options)]) + tries[len(options) :]
+            tries = _by_cost(tries[: len(strands)]) + tries[len(strands) :]
     else:
         tries = [(chain, None, idea) for idea in ideas]
     if not tries:
@@ -122,6 +122,16 @@ def _by_cost(
     tries: list[Try],
 ) -> list[Try]:
     return sorted(tries, key=lambda t: find_best(t[0].total_nodes(), t[0].total_steps())[1])
+
+
+def lay_strands(chain: Chain, idiom: Idiom) -> list[tuple[Chain | None, Strand]]:
+    """Every pedal or figure of an idiom with the chain it is laid into.
+
+    None for the chain where nothing can stand on the strand; empty for other idioms.
+    """
+    return [
+        _stranded(chain, strand, idiom) for strand in _strands(idiom, chain.melody, chain.spans)
+    ]
 
 
 def _strands(idiom: Idiom, melody: Melody, spans: Sequence[Span]) -> tuple[Strand, ...]:
@@ -261,6 +271,8 @@ def to_harmonisation(found: Found, *, join_same: bool = True) -> Harmonisation:
         found.name,
         found.sentence,
         tuple(terms),
+        spans=chain.spans,
+        own_chords=vocabulary.idiom.own_chords,
     )
 
 

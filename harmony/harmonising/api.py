@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
+from math import inf
 from pathlib import Path
 
 from harmony.errors import HarmonyError
 from harmony.harmonising.alternatives import Found, find_alternatives, to_harmonisation
+from harmony.harmonising.costs import TERM_NAMES
 from harmony.harmonising.fixing import Fixed, read_fixed
 from harmony.harmonising.harmonisation import Harmonisations
 from harmony.harmonising.idiom import load_idiom
@@ -20,6 +22,27 @@ from harmony.units import as_quarters
 MOST_ALTERNATIVES = 12
 
 
+def read_weights(weights: Mapping[str, float] | None) -> dict[str, float]:
+    """Check weights of costs: known names, numbers from 0 up.
+
+    Raises
+    ------
+    HarmonyError
+        For another name or a number below 0.
+    """
+    for name, value in (weights or {}).items():
+        if name not in TERM_NAMES:
+            raise HarmonyError(
+                f"{name!r} is no cost of a harmonisation; known are {', '.join(TERM_NAMES)}.",
+                where="weights",
+            )
+        if not 0 <= value < inf:
+            raise HarmonyError(
+                f"The weight {value!r} of {name!r} is not from 0 up.", where="weights"
+            )
+    return {name: float(value) for name, value in (weights or {}).items()}
+
+
 def harmonise(
     theme: Theme | Melody | str | Path,
     *,
@@ -30,6 +53,7 @@ def harmonise(
     fixed: Iterable[str | Fixed] = (),
     spans: Sequence[Span] | None = None,
     pace: str = "usual",
+    weights: Mapping[str, float] | None = None,
 ) -> Harmonisations:
     """Harmonise a theme in several ways, each with an idea of its own.
 
@@ -55,6 +79,9 @@ def harmonise(
     spans
         The harmonic rhythm; planned if left out. ``pace`` says how quick the
         plan is: ``usual``, ``slow`` or ``beats``.
+    weights
+        Weights of costs (names in :data:`harmony.harmonising.costs.TERM_NAMES`) in place
+        of the idiom's own.
 
     Returns
     -------
@@ -78,6 +105,7 @@ def harmonise(
         raise HarmonyError("No idiom is named; 'common-practice' is one.")
     if not 1 <= count <= MOST_ALTERNATIVES:
         raise HarmonyError(f"{count} alternatives are not offered; 1 to {MOST_ALTERNATIVES} are.")
+    asked = read_weights(weights)
     given = Key.from_text(key) if isinstance(key, str) else key
     ends = None if phrase_ends is None else tuple(sorted(as_quarters(end) for end in phrase_ends))
     melody = theme if isinstance(theme, Melody) else analyse(theme, key=given, phrase_ends=ends)
@@ -91,5 +119,7 @@ def harmonise(
             rhythm = planned
             if spans is None and idiom.engine == "parallel":
                 rhythm = plan_spans(melody, pace="beats")
-            found += find_alternatives(melody, idiom, rhythm, share, held)
-    return Harmonisations(melody, planned, tuple(to_harmonisation(one) for one in found))
+            found += find_alternatives(melody, idiom, rhythm, share, held, weights=asked)
+    return Harmonisations(
+        melody, planned, tuple(to_harmonisation(one) for one in found), held, asked
+    )

@@ -15,6 +15,7 @@ from harmony.showing import Shown
 from harmony.units import quarters_to_json
 
 if TYPE_CHECKING:
+    from harmony.harmonising.fixing import Fixed
     from harmony.scoring.score import Score
 
 
@@ -26,6 +27,8 @@ class Harmonisation:
     progression; they add up to ``cost``. ``name`` and ``idea`` say what it is
     about. ``status`` is ``optimal``: of all ways through the idiom's chords none
     serves the idea at less cost. ``best_bar`` and ``weakest_bar`` are bar numbers.
+    ``spans`` is the harmonic rhythm it was found in, ``own_chords`` the composer's list
+    where its idiom is ``own``; both may be empty.
     """
 
     theme: Theme
@@ -35,6 +38,8 @@ class Harmonisation:
     idea: str
     slot_terms: tuple[Mapping[str, float], ...]
     status: str = "optimal"
+    spans: tuple[Span, ...] = ()
+    own_chords: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         if len(self.slot_terms) != len(self.progression):
@@ -116,11 +121,17 @@ class Harmonisation:
 
 @dataclass(frozen=True, slots=True)
 class Harmonisations(Shown):
-    """Several harmonisations of one theme, best first, and the analysis behind them."""
+    """Several harmonisations of one theme, best first, and the analysis behind them.
+
+    ``fixed`` are the chords held to and ``weights`` the weights asked for, so that more
+    can be asked of the same question (see :mod:`harmony.harmonising.again`).
+    """
 
     melody: Melody
     spans: tuple[Span, ...]
     alternatives: tuple[Harmonisation, ...]
+    fixed: tuple[Fixed, ...] = ()
+    weights: Mapping[str, float] | None = None
 
     @property
     def theme(self) -> Theme:

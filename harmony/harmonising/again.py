@@ -1,0 +1,288 @@
+"""Asked for again: closer to one alternative, less like it, other chords here only.
+
+Each of the three is a limit on how much of the tune's length may stand on other
+roots than the alternative's, and each answer is the cheapest of all ways through
+the idiom's chords within its limit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction
+from math import ceil
+
+import numpy as np
+from numpy.typing import NDArray
+
+from harmony.chords.chord import Chord
+from harmony.errors import HarmonyError, NoSolutionError
+from harmony.harmonising.alternatives import Found, lay_strands, to_harmonisation
+from harmony.harmonising.chain import Chain, build_chain
+from harmony.harmonising.compare import chord_at
+from harmony.harmonising.counted import Limit, find_limited, units_of
+from harmony.harmonising.fixing import Fixed, hold, make_room, read_fixed, with_fixed
+from harmony.harmonising.harmonisation import Harmonisation, Harmonisations
+from harmony.harmonising.ideas import PLAIN, Idea, ideas_for
+from harmony.harmonising.idiom import load_idiom
+from harmony.harmonising.melody import in_key
+from harmony.harmonising.strands import Strand
+from harmony.harmonising.vocabulary import build_vocabulary, harmonic_key
+
+FloatArray = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
+
+#: Bands of the share of the length under other roots, for alternatives ever less close.
+CLOSER_BANDS = ((0.04, 0.12), (0.12, 0.2), (0.2, 0.28), (0.28, 0.36), (0.36, 0.44))
+LESS_LIKE = 0.5
+HERE_APART = 0.5  # of the stretch, between each new answer and what stands there
+HERE_APART_FROM_EACH_OTHER = 0.25
+MOST = 5
+_NEAR = "close to "
+
+
+def closer(
+    found: Harmonisations,
+    to: int,
+    *,
+    count: int = 3,
+    fixed: Sequence[str | Fixed] = (),
+) -> Harmonisations:
+    """Find harmonisations close to alternative ``to``, each a little less so than the last.
+
+    The idea of the alternative is kept. The first has other roots under 4 to 12 % of
+    the tune's length, the second under 12 to 20 %, and so on in bands of 8 %; each is
+    the cheapest within its band, and a band in which nothing stands is left out.
+
+    Parameters
+    ----------
+    found
+        What was found before; ``to`` is counted from 1.
+    count
+        How many, 1 to 5.
+    fixed
+        Chords fixed or forbidden, as for :func:`harmony.harmonise`.
+
+    Raises
+    ------
+    HarmonyError
+        Where nothing near stands, or for a number there is not.
+    """
+    one = _chosen(found, to, count)
+    chain, strand, idea = _ground(found, one, fixed)
+    nodes, steps = _weigh(chain, idea)
+    units, _ = units_of(chain.spans)
+    other = ~_same_roots(chain, one)
+    answers: list[Found] = []
+    for low, high in CLOSER_BANDS:
+        if len(answers) == count:
+            break
+        least, most = max(1, ceil(low * sum(units))), int(high * sum(units))
+        if most < least:
+            continue
+        path, value = find_limited(nodes, steps, [Limit(other, least, most)], units)
+        if np.isfinite(value):
+            share = _share(other, path, units)
+            name = f"{_NEAR}{one.name}, {share}"
+            answers.append(
+                Found(chain, tuple(path), name, f"{one.idea}; other roots under {share} of the tune"
+                      f" than in {_letter(to)}", strand)
+            )  # fmt: skip
+    return _answer(found, answers, f"Nothing near to {_letter(to)} stands under this tune")
+
+
+def less_like(
+    found: Harmonisations,
+    to: int,
+    *,
+    count: int = 3,
+    fixed: Sequence[str | Fixed] = (),
+) -> Harmonisations:
+    """Find harmonisations unlike alternative ``to``: other roots under half the tune or more.
+
+    Each follows another idea of the idiom and is the cheapest for it within that limit.
+
+    Raises
+    ------
+    HarmonyError
+        Where the idiom has no chords for that, or for a number there is not.
+    """
+    one = _chosen(found, to, count)
+    chain, strand, kept = _ground(found, one, fixed)
+    units, _ = units_of(chain.spans)
+    other = ~_same_roots(chain, one)
+    least = ceil(LESS_LIKE * sum(units))
+    answers: list[Found] = []
+    known = ideas_for(load_idiom(_idiom_text(one)).name, 12)
+    for idea in dict.fromkeys((PLAIN, *(i for i in known if i.name != kept.name))):
+        if len(answers) == count:
+            break
+        limits = [Limit(other, least)]
+        nodes, steps = _weigh(chain, idea)
+        path, value = find_limited(nodes, steps, limits, units)
+        if not np.isfinite(value) or any(list(e.path) == path for e in answers):
+            continue
+        share = _share(other, path, units)
+        sentence = f"{idea.sentence}; other roots under {share} of the tune than in {_letter(to)}"
+        name = "the likeliest that is unlike" if idea is PLAIN else idea.name
+        answers.append(Found(chain, tuple(path), name, sentence, strand))
+    return _answer(
+        found, answers,
+        f"The idiom {one.idiom!r} has no way that differs from {_letter(to)} under half the tune",
+    )  # fmt: skip
+
+
+def other_chords(
+    found: Harmonisations,
+    of: int,
+    *,
+    bars: tuple[int, int],
+    count: int = 3,
+    fixed: Sequence[str | Fixed] = (),
+) -> Harmonisations:
+    """Find other chords for some bars of alternative ``of``, everything else as it stands.
+
+    In the bars every answer has other roots under half their length at least than
+    the alternative, and under a quarter at least than each answer before it; each is
+    the cheapest of all that do.
+
+    Parameters
+    ----------
+    bars
+        The first and the last bar, by their numbers.
+
+    Raises
+    ------
+    HarmonyError
+        Where no other chords fit there, or for bars and numbers there are not.
+    """
+    one = _chosen(found, of, count)
+    chain, strand, idea = _ground(found, one, fixed)
+    meters = found.theme.meters
+    known = meters.bars_through(found.melody.end)
+    first, last = min(bars), max(bars)
+    if first not in known or last not in known:
+        raise HarmonyError(
+            f"There are no bars {first} to {last}; the tune has bars {known.start} to"
+            f" {known.stop - 1}."
+        )
+    start, stop = meters.bar_start(first), meters.bar_start(last) + meters.bar_length(last)
+    here = np.array([start <= span.onset < stop for span in chain.spans])
+    if not here.any():
+        raise HarmonyError(f"No chord begins in bars {first} to {last}; split one there first.")
+    exact = _same_chords(chain, one)
+    nodes, steps = _weigh(chain, idea)
+    nodes = np.where(here[:, None] | exact, nodes, np.inf)
+    spans = tuple(span for span, inside in zip(chain.spans, here, strict=True) if inside)
+    short, _ = units_of(spans)
+    units = np.zeros(len(chain.spans), np.intp)
+    units[here] = short
+    total = sum(short)
+    limits = [Limit(~_same_roots(chain, one), ceil(HERE_APART * total))]
+    where = f"bar {first}" if first == last else f"bars {first} to {last}"
+    answers: list[Found] = []
+    for _ in range(count):
+        path, value = find_limited(nodes, steps, limits, units.tolist())
+        if not np.isfinite(value):
+            break
+        answer = Found(chain, tuple(path), f"{one.name}, {where} anew", "", strand)
+        figures = " ".join(
+            slot.figure
+            for slot in to_harmonisation(answer).progression
+            if start <= slot.onset < stop
+        )
+        sentence = f"{_letter(of)} with other chords in {where} only: {figures}"
+        answers.append(replace(answer, sentence=sentence))
+        roots = chain.vocabulary.roots
+        apart = roots[None, :] != roots[path][:, None]
+        limits.append(Limit(apart, max(1, ceil(HERE_APART_FROM_EACH_OTHER * total))))
+    return _answer(found, answers, f"No other chords of the idiom {one.idiom!r} fit {where}")
+
+
+def _chosen(found: Harmonisations, number: int, count: int) -> Harmonisation:
+    if not 1 <= count <= MOST:
+        raise HarmonyError(f"{count} alternatives are not offered; 1 to {MOST} are.")
+    return found.alternative(number)
+
+
+def _letter(number: int) -> str:
+    return "ABCDEFGHIJKL"[number - 1] if number <= 12 else str(number)
+
+
+def _idiom_text(one: Harmonisation) -> str:
+    """The idiom as it was asked for."""
+    return f"own: {' '.join(one.own_chords)}" if one.idiom == "own" else one.idiom
+
+
+def _ground(
+    found: Harmonisations, one: Harmonisation, fixed: Sequence[str | Fixed]
+) -> tuple[Chain, Strand | None, Idea]:
+    """The chain an alternative was found in, its chords in it, its strand and its idea."""
+    idiom = load_idiom(_idiom_text(one))
+    melody = in_key(found.melody, harmonic_key(found.melody.key, idiom))
+    held = (*found.fixed, *read_fixed(fixed, found.melody))
+    stood = tuple(
+        Fixed(slot.onset, slot.chord, slot.figure)
+        for slot in one.progression
+        if slot.chord is not None
+    )
+    spans = make_room(one.spans or found.spans, (*held, *stood))
+    vocabulary = with_fixed(build_vocabulary(idiom, melody.key), (*held, *stood))
+    chain = build_chain(melody, vocabulary, spans, found.weights)
+    hold(chain, held, melody.key)
+    words = [word.strip() for word in one.name.removeprefix(_NEAR).split(",")]
+    known = {idea.name: idea for idea in ideas_for(idiom.name, 12)}
+    idea = next((known[word] for word in words if word in known), PLAIN)
+    for laid, strand in lay_strands(chain, idiom):
+        if strand.name in words and laid is not None:
+            return laid, strand, idea
+    return chain, None, idea
+
+
+def _weigh(chain: Chain, idea: Idea) -> tuple[FloatArray, list[FloatArray]]:
+    wish, moves = idea.wish(chain)
+    nodes = chain.total_nodes() + chain.weights["idea"] * wish
+    steps = chain.total_steps()
+    if moves is not None:
+        steps = [table + chain.weights["idea"] * moves for table in steps]
+    return nodes, steps
+
+
+def _chords_of(chain: Chain, one: Harmonisation) -> list[Chord | None]:
+    return [chord_at(one, span.onset) for span in chain.spans]
+
+
+def _same_roots(chain: Chain, one: Harmonisation) -> BoolArray:
+    """Where a chord has the root of the alternative at its place, (spans, chords)."""
+    tonic = chain.vocabulary.key.tonic.pitch_class
+    roots = [-1 if c is None else (c.root.pitch_class - tonic) % 12 for c in _chords_of(chain, one)]
+    same: BoolArray = chain.vocabulary.roots[None, :] == np.array(roots)[:, None]
+    return same
+
+
+def _same_chords(chain: Chain, one: Harmonisation) -> BoolArray:
+    """Where a chord is the alternative's own: root, quality and bass, (spans, chords)."""
+    vocabulary = chain.vocabulary
+    tonic = vocabulary.key.tonic.pitch_class
+    same = _same_roots(chain, one)
+    for place, chord in enumerate(_chords_of(chain, one)):
+        if chord is None:
+            continue
+        alike = np.array([e.quality == chord.quality.name for e in vocabulary.entries])
+        low = vocabulary.basses == (chord.bass.pitch_class - tonic) % 12
+        exact = same[place] & alike & low
+        same[place] = exact if exact.any() else same[place] & alike
+    return same
+
+
+def _share(other: BoolArray, path: Sequence[int], units: Sequence[int]) -> str:
+    apart = sum(u for u, row, chord in zip(units, other, path, strict=True) if row[chord])
+    return f"{round(100 * float(Fraction(apart, sum(units))))} %"
+
+
+def _answer(found: Harmonisations, answers: Sequence[Found], words: str) -> Harmonisations:
+    if not answers:
+        raise NoSolutionError(
+            f"{words}; allow more chords, split a stretch or choose another idiom.", rule="variety"
+        )
+    return replace(found, alternatives=tuple(to_harmonisation(one) for one in answers))
