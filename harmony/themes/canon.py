@@ -10,32 +10,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from harmony.errors import HarmonyError
-from harmony.pitch import Interval, Line, Pitch, Theme
+from harmony.pitch import Interval, Line, Theme
 from harmony.showing import Shown
-from harmony.themes.counterpoint import JUDGES, KINDS, Judge, judge_rows, lay_motions
+from harmony.themes.counterpoint import JUDGES, Judge
 from harmony.themes.degrees import key_of
+from harmony.themes.faults import Fault, Pair, explain_pair
 from harmony.themes.follower import MOTIONS, AnswerCodes, Cell, Motion, follower_line
-from harmony.themes.survey import (
-    EIGHTH,
-    Survey,
-    lay_follower,
-    leader_codes,
-    sound_codes,
-    survey,
-)
-from harmony.themes.tracks import common_tick, line_times, line_to_track, tick_weights
+from harmony.themes.survey import EIGHTH, Survey, shape_track, survey
+from harmony.themes.tracks import common_tick, line_times, line_to_track
 from harmony.units import quarters_to_json
 
 LISTED_PER_MOTION = 12
-
-
-@dataclass(frozen=True, slots=True)
-class Fault:
-    """Something wrong between two voices, at a time in quarters, in words."""
-
-    offset: Fraction
-    kind: str
-    message: str
+_ONE = Fraction(1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,83 +182,19 @@ def _family_ranks(score: NDArray[np.float64]) -> NDArray[np.int64]:
 
 def find_faults(theme: Theme, cell: Cell, judge: Judge) -> tuple[Fault, ...]:
     """Give what a judge objects to in one canon, each explained in words."""
-    follower = follower_line(theme, cell)
-    tick = common_tick([*line_times(theme.line), *line_times(follower)])
-    ticks = int(theme.line.sounding[-1].end / tick)
-    weights = tick_weights(theme.meters, tick, ticks)
-    leader = line_to_track(theme.line, tick, ticks)
-    shaped, track, note_of_tick = lay_follower(theme, cell.motion, cell.stretch, tick)
-    first = theme.line.sounding[0]
-    assert first.pitch is not None
-    delay = np.array([int((first.onset + cell.delay) / tick)], np.intp)
-    motions = lay_motions(leader, track, delay, weights, judge)
-    answers = AnswerCodes.of(shaped, first.pitch, cell.motion, key_of(theme))
-    codes = sound_codes(answers.codes(cell.steps, cell.answer), track, note_of_tick)
-    judged = judge_rows(leader_codes(leader), codes, motions, weights, judge)
-    found = []
-    for place in np.flatnonzero(judged.faults[0]):
-        offset = int(place) * tick
-        bits = int(judged.faults[0, place])
-        for index, kind in enumerate(KINDS):
-            if bits >> index & 1:
-                message = _explain(theme, follower, offset, kind)
-                found.append(Fault(offset, kind, message))
-    return tuple(found)
-
-
-def _pitch_at(line: Line, offset: Fraction) -> Pitch | None:
-    for note in line.sounding:
-        if note.onset <= offset < note.end:
-            return note.pitch
-    return None
-
-
-def _explain(theme: Theme, follower: Line, offset: Fraction, kind: str) -> str:
-    """Say in a sentence where two voices clash and how."""
-    bar, beat = theme.meters.locate(offset)
-    one, two = _pitch_at(theme.line, offset), _pitch_at(follower, offset)
-    assert one is not None
-    assert two is not None
-    low, high = (one, two) if one.midi <= two.midi else (two, one)
-    between = Interval.between(low, high)
-    place = f"bar {bar} beat {float(beat):g}"
-    if kind == "dissonance":
-        return (
-            f"{place}: {_words(between)} {low}-{high}, neither prepared nor passed through by step"
-        )
-    return f"{place}: {kind}, arriving on {low}-{high}"
-
-
-NUMBERS_IN_WORDS = (
-    "unison",
-    "second",
-    "third",
-    "fourth",
-    "fifth",
-    "sixth",
-    "seventh",
-    "octave",
-    "ninth",
-    "tenth",
-    "eleventh",
-    "twelfth",
-    "thirteenth",
-    "fourteenth",
-    "fifteenth",
-)
-_KINDS = {"P": "perfect", "M": "major", "m": "minor", "A": "augmented", "d": "diminished"}
-
-
-def number_in_words(interval: Interval) -> str:
-    """Give the number of an interval in words: ``seventh``, ``twelfth``."""
-    steps = abs(interval.steps)
-    return (
-        NUMBERS_IN_WORDS[steps]
-        if steps < len(NUMBERS_IN_WORDS)
-        else NUMBERS_IN_WORDS[steps % 7 or 7]
+    line, follower = theme.line, follower_line(theme, cell)
+    tick = common_tick([*line_times(line), *line_times(follower), cell.delay], (cell.stretch, _ONE))
+    leader = line_to_track(line, tick)
+    pitches = [note.pitch for note in line.sounding if note.duration and note.pitch]
+    first = pitches[0]
+    if cell.motion.startswith("retrograde"):
+        pitches.reverse()
+    answers = AnswerCodes.of(tuple(pitches), first, cell.motion, key_of(theme))
+    pair = Pair(
+        leader,
+        shape_track(leader, cell.motion, cell.stretch),
+        answers.codes(cell.steps, cell.answer),
+        int((line.sounding[0].onset + cell.delay) / tick),
+        tick,
     )
-
-
-def _words(interval: Interval) -> str:
-    """Give an interval in words: ``minor seventh``."""
-    return f"{_KINDS[interval.name.lstrip('-')[0]]} {number_in_words(interval)}"
+    return explain_pair(theme.meters, line, follower, pair, judge)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -11,21 +10,18 @@ import numpy as np
 from harmony.chords import Progression
 from harmony.errors import HarmonyError
 from harmony.pitch import Line, Theme
-from harmony.themes.counterpoint import Judge, Judged, judge_rows, lay_motions
+from harmony.themes.counterpoint import Judge, judge_answers
 from harmony.themes.degrees import key_of
+from harmony.themes.faults import Fault, find_faults_between
 from harmony.themes.follower import STEPS, AnswerCodes, Cell, follower_line
-from harmony.themes.survey import (
-    check_theme,
-    lay_follower,
-    leader_codes,
-    score_rows,
-    sound_codes,
-    weigh_delays,
-)
-from harmony.themes.tracks import common_tick, line_times, line_to_track, tick_weights
+from harmony.themes.meetings import lay_meetings
+from harmony.themes.survey import check_theme, score_answers, weigh_delays
+from harmony.themes.tracks import Track, common_tick, line_times, line_to_track, tick_weights
 
 #: steps by which the upper voice goes down, or the lower up, when voices change places
 INVERSIONS = {"octave": 7, "tenth": 9, "twelfth": 11}
+_OCTAVE = 7
+_FARTHEST = 11 + 2 * _OCTAVE
 _STILL_GOOD = 1.0  # weighted faults an inversion may add and still be offered
 
 
@@ -33,22 +29,26 @@ _STILL_GOOD = 1.0  # weighted faults an inversion may add and still be offered
 class Combination:
     """A second theme against a first: moved by ``steps`` in its key, entering at ``delay``.
 
-    ``inverts_at`` names the intervals of invertible counterpoint at which the two
-    may change places; ``fault_weight`` is what the judge finds in all.
+    ``delay`` is the time in quarters at which the second begins. ``inverts_at``
+    names the intervals of invertible counterpoint at which the two may change places.
     """
 
     first: Theme
     second: Theme
+    judge: Judge
     steps: int
     delay: Fraction
     score: float
-    fault_weight: float
     inverts_at: tuple[str, ...]
 
     @property
     def second_line(self) -> Line:
         """The second theme as it sounds against the first."""
         return _moved_line(self.second, self.steps, self.delay)
+
+    def faults(self) -> tuple[Fault, ...]:
+        """Give everything the judge objects to, in order of time."""
+        return find_faults_between(self.first.meters, self.first.line, self.second_line, self.judge)
 
 
 def _moved_line(second: Theme, steps: int, delay: Fraction) -> Line:
@@ -71,67 +71,60 @@ def combine(
     beat = first.meters.changes[0][1].beats_quarters[0]
     delays = tuple(index * beat for index in range(int((end - start) / beat)))
     tick = common_tick([*line_times(first.line), *line_times(second.line), start, beat])
-    ticks = int(end / tick)
-    weights = tick_weights(first.meters, tick, ticks)
-    leader = line_to_track(first.line, tick, ticks)
-    shaped, track, note_of_tick = lay_follower(second, "direct", Fraction(1), tick)
-    delay_ticks = np.array([int((start + delay) / tick) for delay in delays], np.intp)
-    motions = lay_motions(leader, track, delay_ticks, weights, judge)
-    own = int(sum((n.duration for n in second.line.sounding), Fraction(0)) / tick)
-    share = motions.overlap / max(min(ticks, own), 1)
+    leader = line_to_track(first.line, tick)
+    follower = line_to_track(second.line, tick).moved_from_zero()
+    ticks = int(leader.end[-1])
+    meetings = lay_meetings(
+        leader,
+        follower,
+        np.array([int((start + delay) / tick) for delay in delays], np.intp),
+        tick_weights(first.meters, tick, ticks),
+        is_strict=judge == "strict",
+    )
+    own = int((follower.end - follower.start).sum())
+    share = meetings.overlap / max(min(ticks, own), 1)
     usual = weigh_delays(first.meters, delays)
-    answers = AnswerCodes.of(shaped, shaped[0], "direct", key_of(second))
-    own_codes = leader_codes(leader)
+    pitches = tuple(note.pitch for note in second.line.sounding if note.duration and note.pitch)
+    answers = AnswerCodes.of(pitches, pitches[0], "direct", key_of(second))
+    # past the two octaves offered, as far as voices are moved in inverting
+    reach = range(STEPS[0] - _FARTHEST, STEPS[-1] + _FARTHEST + 1)
+    judged = judge_answers(
+        leader.code, answers.at_steps(np.array(reach), "diatonic"), meetings, judge
+    )
+    scores = score_answers(judged, meetings, share) * usual
 
-    def judged_at(steps: int) -> Judged:
-        codes = sound_codes(answers.codes(steps, "diatonic"), track, note_of_tick)
-        return judge_rows(own_codes, codes, motions, weights, judge)
-
+    apart = _mean_step(follower) - _mean_step(leader)
     found: list[Combination] = []
     for steps in STEPS:
-        judged = judged_at(steps)
-        score = score_rows(judged, motions, share) * usual
-        places = [int(place) for place in np.argsort(-score)[:count] if score[place] > 0]
-        found += [
-            Combination(
-                first,
-                second,
-                steps,
-                start + delays[place],
-                float(score[place]),
-                float(judged.weight[place]),
-                (),
+        row = reach.index(steps)
+        score = scores[row]
+        for place in (int(place) for place in np.argsort(-score)[:count] if score[place] > 0):
+            weight = float(judged.weight[row, place])
+            inverts = tuple(
+                name
+                for name, size in INVERSIONS.items()
+                if judged.weight[row + _move_past(apart + steps, size), place]
+                <= weight + _STILL_GOOD
             )
-            for place in places
-        ]
+            entry = start + delays[place]
+            found.append(
+                Combination(first, second, judge, steps, entry, float(score[place]), inverts)
+            )
     found.sort(key=lambda c: (-c.score, abs(c.steps), c.delay))
-    best = found[:count]
-    entries = [delays.index(c.delay - start) for c in best]
-    return tuple(
-        _with_inversions(c, place, judged_at) for c, place in zip(best, entries, strict=True)
-    )
+    return tuple(found[:count])
 
 
-def _with_inversions(
-    combination: Combination, place: int, judged_at: Callable[[int], Judged]
-) -> Combination:
-    """Try the second theme on the other side of the first at each usual interval."""
-    works = []
-    for name, steps in INVERSIONS.items():
-        for sign in (1, -1):
-            weight = float(judged_at(combination.steps + sign * steps).weight[place])
-            if weight <= combination.fault_weight + _STILL_GOOD:
-                works.append(name)
-                break
-    return Combination(
-        combination.first,
-        combination.second,
-        combination.steps,
-        combination.delay,
-        combination.score,
-        combination.fault_weight,
-        tuple(works),
-    )
+def _mean_step(track: Track) -> float:
+    return float(np.average(track.step, weights=track.end - track.start))
+
+
+def _move_past(apart: float, size: int) -> int:
+    """Give the steps that take a voice ``apart`` steps away to the other side, by an
+    interval of ``size`` steps and whole octaves."""
+    past = size
+    while past < abs(apart) and past + _OCTAVE <= _FARTHEST:
+        past += _OCTAVE
+    return -past if apart > 0 else past
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""Judging two lines against each other, on ticks, for many delays at once.
+"""Judging two lines against each other, at every place where they meet, for many delays.
 
 Three judges. *Strict*: two-part consonance (a fourth is a dissonance), dissonance
 only as passing note, neighbour note or prepared suspension, no consecutive or
@@ -14,23 +14,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
-from typing import Literal, TypeVar
+from typing import Literal
 
 import numpy as np
-from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
-from harmony.themes.tracks import MIDI_PLACE, NO_NEIGHBOUR, Flags, Ints, Track
+from harmony.themes.meetings import Bits, Meetings
+from harmony.themes.tracks import MIDI_PLACE, Ints, Places
 
-Number = TypeVar("Number", bound=np.generic)
 Judge = Literal["strict", "tonal", "free"]
 JUDGES: tuple[Judge, ...] = ("strict", "tonal", "free")
 
 DISSONANT, FOURTH, FIFTH, OCTAVE, UNISON, MILD, ABOVE = 1, 2, 4, 8, 16, 32, 64
-_ZERO = MIDI_PLACE * 128  # where a code difference of 0 stands in the tables
-#: codes of silence: any difference with them falls where the tables hold nothing
-LEADER_SILENT, FOLLOWER_SILENT = -8000, 16000
-_TABLE_SIZE = FOLLOWER_SILENT - LEADER_SILENT + _ZERO + 1
+_ZERO = MIDI_PLACE * 128  # where a code difference of 0 stands in the table
 
 #: kinds of fault, in the order of their bits in Judged.faults
 KINDS = ("dissonance", "consecutive fifths", "consecutive octaves", "direct fifth or octave")
@@ -46,213 +42,132 @@ _MILD = {6: (6,), -6: (6,), -2: (10,), 2: (2,)}  # A4 d5 m7 M2
 
 
 @cache
-def interval_tables(judge: Judge) -> tuple[NDArray[np.uint8], NDArray[np.float32]]:
-    """Give, by code difference + 8192, interval flags and how good the sound is.
-
-    The second table rates a tick of sound from 0 to 10: thirds and sixths 10,
-    fifths 8, octaves 5, unisons 3, fourths 6 where allowed, dissonance 4.
-    """
-    flags = np.zeros(_TABLE_SIZE, np.uint8)
-    quality = np.zeros(_TABLE_SIZE, np.float32)
+def interval_flags(judge: Judge) -> Bits:
+    """Give, by code difference + 8192, the flags of an interval."""
+    flags = np.zeros(2 * _ZERO, np.uint8)
     for semitones in range(-100, 101):
         for fifths in range(-31, 32):
             upper = fifths if semitones >= 0 else -fifths
             simple = abs(semitones) % 12
-            index = MIDI_PLACE * semitones + fifths + _ZERO
-            bits, good = DISSONANT, 4
+            bits = DISSONANT
             if upper == 0 and simple == 0:
-                bits, good = (UNISON | OCTAVE, 3) if semitones == 0 else (OCTAVE, 5)
+                bits = UNISON | OCTAVE if semitones == 0 else OCTAVE
             elif upper == _PERFECT_FIFTH and simple == 7:
-                bits, good = FIFTH, 8
+                bits = FIFTH
             elif upper == _FOURTH and simple == 5:
-                bits, good = (FOURTH | DISSONANT, 4) if judge == "strict" else (FOURTH, 6)
+                bits = FOURTH | DISSONANT if judge == "strict" else FOURTH
             elif simple in _IMPERFECT.get(upper, ()):
-                bits, good = 0, 10
+                bits = 0
             elif simple in _MILD.get(upper, ()):
                 bits = DISSONANT | MILD
-            flags[index] = bits | (ABOVE if semitones > 0 else 0)
-            quality[index] = good
-    return flags, quality
+            flags[MIDI_PLACE * semitones + fifths + _ZERO] = bits | (ABOVE if semitones > 0 else 0)
+    return flags
 
 
-@dataclass(frozen=True, slots=True)
-class Motions:
-    """What is settled before any pitch is: who moves when, and how, at each delay.
+@cache
+def sound_quality() -> NDArray[np.float32]:
+    """Give, by flags, how good a sound is from 0 to 10.
 
-    All arrays are (D, T) booleans. ``proper`` marks events at which a dissonance
-    would be a passing or neighbour note, or an ornament within a suspension;
-    ``suspending`` those at which it would be right if what came before was
-    consonant; ``resolving`` those at which one of the voices leaves by step;
-    ``similar`` those at which both move the same way.
+    Thirds and sixths 10, fifths 8, octaves 5, unisons 3, fourths 6 where allowed,
+    dissonance 4.
     """
+    quality = np.full(128, 10, np.float32)
+    for flags in range(128):
+        for bit, good in ((FOURTH, 6), (FIFTH, 8), (OCTAVE, 5), (UNISON, 3), (DISSONANT, 4)):
+            if flags & bit:
+                quality[flags] = good
+    return quality
 
-    starts: NDArray[np.intp]
-    ticks: int
-    pad: int
-    both: Flags
-    together: Flags
-    event: Flags
-    proper: Flags
-    suspending: Flags
-    resolving: Flags
-    similar: Flags
-    leaps_l: Flags
-    leaps_f: Flags
-    alone: NDArray[np.float64]
-    overlap: NDArray[np.int64]
-    struck: NDArray[np.int64]
+
+@cache
+def _fault_prices(judge: Judge) -> NDArray[np.float64]:
+    """Give the weight of every set of faults, by their bits and 16 where it is stressed."""
+    prices = _WEIGHTS[judge]
+    table = np.zeros(32)
+    for bits in range(32):
+        parts = [prices[kind] for kind in range(4) if bits >> kind & 1]
+        table[bits] = sum(parts)
+        if bits & 1:  # an unstressed dissonance weighs half
+            table[bits] -= 0 if bits & 16 else prices[0] / 2
+    return table
 
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """What a judge found, one row a delay.
+    """What a judge found, for A answers at D delays.
 
-    ``faults`` (D, T) holds a bit for each of KINDS; ``goodness`` is the mean quality,
-    0 to 1, of the ticks in which both sound; ``weight`` the weighted sum of faults;
-    ``holds`` the ticks from the entry to the first fault; ``echoes`` the share of
-    ticks in which both have struck the same note together.
+    ``faults`` (A, N) holds a bit for each of KINDS at every meeting; all else has
+    shape (A, D): ``goodness`` is the mean quality, 0 to 1, of the time in which both
+    sound; ``weight`` the weighted sum of faults and ``count`` the places that have
+    one; ``holds`` the ticks from the entry to the first fault; ``echoes`` the share
+    of time in which both have struck the same note together.
     """
 
-    faults: NDArray[np.uint8]
+    faults: Bits
     goodness: NDArray[np.float64]
     weight: NDArray[np.float64]
+    count: NDArray[np.int64]
     holds: NDArray[np.int64]
     echoes: NDArray[np.float64]
 
 
-def lay_rows(
-    values: NDArray[Number], starts: NDArray[np.intp], ticks: int, pad: int, fill: int
-) -> NDArray[Number]:
-    """Give a follower's array shifted by every delay, shape (D, T), ``fill`` around it."""
-    padded = np.full(pad + max(len(values), ticks) + ticks, fill, values.dtype)
-    padded[pad : pad + len(values)] = values
-    return np.asarray(sliding_window_view(padded, ticks)[starts])
+def judge_answers(leader: Ints, answers: Ints, meetings: Meetings, judge: Judge) -> Judged:
+    """Judge answers against a leader wherever they meet.
 
-
-def _is_step(values: Ints) -> Flags:
-    return np.asarray(np.abs(values) == 1)
-
-
-def _later(values: Flags) -> Flags:
-    """Give each row one tick later, nothing before the first."""
-    moved = np.zeros_like(values)
-    moved[:, 1:] = values[:, :-1]
-    return moved
-
-
-def lay_motions(
-    leader: Track,
-    follower: Track,
-    delays: NDArray[np.intp],
-    weights: NDArray[np.int8],
-    judge: Judge,
-) -> Motions:
-    """Lay a follower over a leader at every delay (in ticks), before any pitch is judged."""
-    ticks = leader.ticks
-    pad = int(delays.max(initial=0))
-    starts = pad - delays
-
-    def lay(values: NDArray[Number], fill: int) -> NDArray[Number]:
-        return lay_rows(values, starts, ticks, pad, fill)
-
-    on_f = lay(follower.onset, 0).astype(bool)
-    both = lay(follower.sounding, 0).astype(bool) & leader.sounding
-    approach_f, leave_f = lay(follower.approach, NO_NEIGHBOUR), lay(follower.leave, NO_NEIGHBOUR)
-    on_l = leader.onset & both
-    on_f &= both
-    together = on_f & on_l
-    only_l, only_f = on_l & ~on_f, on_f & ~on_l
-
-    earlier_l = weights[np.clip(np.arange(ticks) - leader.before, 0, None)]
-    weak_l = (weights <= 1) | (weights < earlier_l)
-    columns = np.arange(ticks) - lay(follower.before, 0).astype(np.intp)
-    weak_f = (weights <= 1) | (weights < weights[np.clip(columns, 0, ticks - 1)])
-    by_step_l, by_step_f = _is_step(leader.approach), _is_step(approach_f)
-    leaves_l, leaves_f = _is_step(leader.leave), _is_step(leave_f)
-    passing_l, passing_f = by_step_l & leaves_l & weak_l, by_step_f & leaves_f & weak_f
-    falls_l, falls_f = leaves_l, leaves_f
-    if judge == "strict":
-        falls_l, falls_f = leader.leave == -1, leave_f == -1
-    proper = (only_l & (passing_l | (falls_f & by_step_l))) | (
-        only_f & (passing_f | (falls_l & by_step_f))
-    )
-    if judge != "strict":
-        proper |= together & passing_l & passing_f
-    rise_f = lay(follower.rise, 0)
-    struck = np.count_nonzero(on_l | on_f, axis=1)
-    return Motions(
-        starts,
-        ticks,
-        pad,
-        both,
-        together,
-        on_l | on_f,
-        proper,
-        (only_l & falls_f) | (only_f & falls_l),
-        both & (leaves_l | leaves_f),
-        together & ((rise_f * leader.rise) > 0) & _later(both),
-        np.abs(leader.approach) > 1,
-        np.abs(approach_f) > 1,
-        1.0 - np.count_nonzero(together, axis=1) / np.maximum(struck, 1),
-        np.count_nonzero(both, axis=1),
-        struck,
-    )
-
-
-def judge_rows(
-    leader_code: Ints,
-    follower_code: Ints,
-    motions: Motions,
-    weights: NDArray[np.int8],
-    judge: Judge,
-) -> Judged:
-    """Judge a follower's pitches against a leader's, at every delay of ``motions``.
-
-    Codes where a voice is silent are LEADER_SILENT and FOLLOWER_SILENT.
+    ``leader`` (notes,) and ``answers`` (A, notes) are codes of :class:`Track`.
     """
-    flag_table, quality_table = interval_tables(judge)
-    code = lay_rows(follower_code, motions.starts, motions.ticks, motions.pad, FOLLOWER_SILENT)
-    index = code - (leader_code - np.int16(_ZERO))
-    flags = flag_table[index]
+    shape = (len(answers), meetings.delays)
+    found = Judged(
+        np.zeros((len(answers), len(meetings.row)), np.uint8),
+        np.zeros(shape),
+        np.zeros(shape),
+        np.zeros(shape, np.int64),
+        np.zeros(shape, np.int64),
+        np.zeros(shape),
+    )
+    if not len(meetings.row):
+        return found
+    below = leader.astype(np.intp).take(meetings.leader) - _ZERO
+    for number, answer in enumerate(answers.astype(np.intp)):  # one at a time stays in the cache
+        _judge_one(found, number, answer.take(meetings.follower) - below, meetings, judge)
+    return found
+
+
+def _judge_one(found: Judged, number: int, index: Places, meetings: Meetings, judge: Judge) -> None:
+    flags = interval_flags(judge).take(index)
     before = np.zeros_like(flags)
-    before[:, 1:] = flags[:, :-1]
-    was_clear = (before & DISSONANT) == 0  # a note that was alone, or consonant, is prepared
-    excused = motions.suspending & was_clear
-    excused |= motions.proper
-    if judge != "strict":
-        excused |= ((flags & MILD) != 0) & was_clear & motions.resolving
-    wrong = ((flags & DISSONANT) != 0) & motions.event & ~excused
-
-    held = flags & before
-    fifths = motions.similar & ((held & FIFTH) != 0)
-    octaves = motions.similar & ((held & OCTAVE) != 0)
-    faults = wrong.view(np.uint8) | fifths.view(np.uint8) << 1 | octaves.view(np.uint8) << 2
-    price = _WEIGHTS[judge]
-    stressed = np.count_nonzero(wrong & (weights >= 2), axis=1)
-    weight = price[0] * 0.5 * (np.count_nonzero(wrong, axis=1) + stressed)
-    weight += price[1] * np.count_nonzero(fifths, axis=1)
-    weight += price[2] * np.count_nonzero(octaves, axis=1)
+    before[1:] = flags[:-1]
+    before *= meetings.joined
+    was_clear = (before & DISSONANT) ^ DISSONANT  # a note that was alone, or consonant, is prepared
+    mild = 0 if judge == "strict" else flags >> 5 & meetings.resolving
+    excused = meetings.suspending | mild
+    faults = found.faults[number]
+    faults |= flags & DISSONANT & ~(excused & was_clear | meetings.proper)
+    faults |= (flags & before & (FIFTH | OCTAVE)) >> 1 & meetings.similar * 6
     if judge == "strict":
-        leap = np.where((flags & ABOVE) != 0, motions.leaps_f, motions.leaps_l)
-        direct = motions.similar & ((flags & (FIFTH | OCTAVE)) != 0) & leap & ~fifths & ~octaves
+        leap = np.where((flags & ABOVE) != 0, meetings.leaps_f, meetings.leaps_l)
+        direct = leap & ((flags & (FIFTH | OCTAVE)) != 0) & (meetings.similar != 0) & (faults < 2)
         faults |= direct.view(np.uint8) << 3
-        weight += price[3] * np.count_nonzero(direct, axis=1)
 
-    # a unison counts as an echo while it lasts, if both voices struck it or kept it
-    echo = ((flags & UNISON) != 0) & (motions.together | ((before & UNISON) != 0))
-    quality = quality_table[index]
-    quality *= ~echo
-    room = np.maximum(motions.overlap, 1)
-    goodness = (quality @ np.ones(motions.ticks, np.float32)) / (10.0 * room)
-    echoes = np.count_nonzero(echo, axis=1) / room
-    return Judged(faults, goodness, weight, _holding(faults, motions.both), echoes)
+    delays = meetings.delays
+    wrong = np.flatnonzero(faults != 0)
+    rows = meetings.row.take(wrong)
+    prices = _fault_prices(judge).take(faults.take(wrong) | meetings.stressed.take(wrong) << 4)
+    found.weight[number] = np.bincount(rows, prices, minlength=delays)
+    found.count[number] = np.bincount(rows, minlength=delays)
+    until = meetings.ends.copy()
+    until[rows[::-1]] = meetings.at.take(wrong[::-1])  # the first of each row is written last
+    found.holds[number] = until - meetings.begins
 
-
-def _holding(faults: NDArray[np.uint8], both: Flags) -> NDArray[np.int64]:
-    """Count the ticks from the first together to the first fault, or to the last together."""
-    ticks = faults.shape[1]
-    has = faults.astype(bool)
-    first = np.where(has.any(axis=1), has.argmax(axis=1), ticks)
-    begins = np.where(both.any(axis=1), both.argmax(axis=1), ticks)
-    last = ticks - both[:, ::-1].argmax(axis=1)
-    return np.asarray(np.maximum(np.minimum(first, last) - begins, 0), np.int64)
+    sound = sound_quality().take(flags) * meetings.length
+    unisons = np.flatnonzero((flags & UNISON) != 0)
+    if len(unisons):
+        # a unison counts as an echo while it lasts, if both voices struck it or kept it
+        struck = meetings.together[unisons] | ((before[unisons] & UNISON) != 0)
+        echo = np.where(struck, meetings.length[unisons], meetings.length[unisons] - 1)
+        sound[unisons] -= echo * sound_quality()[UNISON | OCTAVE]
+        shared = np.bincount(meetings.row[unisons], echo, minlength=delays)
+        found.echoes[number] = shared / np.maximum(meetings.overlap, 1)
+    heads, filled = meetings.heads, meetings.filled
+    room = 10.0 * meetings.overlap[filled]
+    found.goodness[number, filled] = np.add.reduceat(sound, heads) / room

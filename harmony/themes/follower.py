@@ -108,17 +108,25 @@ class AnswerCodes:
         return cls(pitches, first, motion, key, places[:, 0], places[:, 1], np.array(octave))
 
     def codes(self, steps: int, kind: AnswerKind) -> Ints:
-        """Give the codes of the answer ``steps`` away."""
+        """Give the codes of the answer ``steps`` away, shape (notes,)."""
+        return np.asarray(self.at_steps(np.array([steps]), kind)[0])
+
+    def at_steps(self, steps: NDArray[np.int64], kind: AnswerKind) -> Ints:
+        """Give the codes of the answers so many steps away, shape (steps, notes)."""
         if kind == "tonal":
-            spelled = answer_pitches(self.pitches, self.first, self.motion, steps, kind, self.key)
-            return np.array([pitch_to_code(pitch) for pitch in spelled], np.int16)
+            spelled = [
+                answer_pitches(self.pitches, self.first, self.motion, int(away), kind, self.key)
+                for away in steps
+            ]
+            rows = [[pitch_to_code(pitch) for pitch in answer] for answer in spelled]
+            return np.array(rows, np.int16).reshape(len(steps), len(self.pitches))
         sign = -1 if self.motion.endswith("contrary") else 1
-        shift = self.first.staff_step + steps - sign * self.step[0]
+        shift = (self.first.staff_step - sign * self.step[0] + steps)[:, None]
         kept = 0 if kind == "plain" else sign
         answered = self._at(shift + sign * self.step, kept * self.alter)
         if kind == "real":
             exact = sign * self._at(self.step, self.alter)
-            answered = exact + (answered[0] - exact[0])
+            answered = exact + (answered[:, :1] - exact[0])
         return answered.astype(np.int16)
 
     def _at(self, step: NDArray[np.int64], alter: NDArray[np.int64]) -> NDArray[np.int64]:

@@ -8,9 +8,10 @@ from fractions import Fraction
 
 from harmony.errors import HarmonyError
 from harmony.pitch import Line, Pitch, Theme
-from harmony.themes.canon import Fault, find_faults
+from harmony.themes.canon import find_faults
 from harmony.themes.counterpoint import Judge
 from harmony.themes.degrees import key_of, pitch_to_place, place_to_pitch
+from harmony.themes.faults import Fault
 from harmony.themes.follower import Cell, follower_line
 from harmony.themes.transform import derive
 

@@ -11,7 +11,7 @@ from fractions import Fraction
 from harmony.errors import HarmonyError
 from harmony.pitch import Interval, Meter, Pitch, Theme
 from harmony.themes import mending, modes, phrase, rhythm, transform
-from harmony.themes.canon import NUMBERS_IN_WORDS
+from harmony.themes.faults import NUMBERS_IN_WORDS
 from harmony.units import as_quarters
 
 _ORDINALS = NUMBERS_IN_WORDS[:10]  # a unison to a tenth

@@ -8,10 +8,11 @@ from typing import Any
 
 from harmony.pitch import Theme
 from harmony.scoring.build import theme_to_score
-from harmony.themes.canon import Canon, find_canons, number_in_words
+from harmony.themes.canon import Canon, find_canons
 from harmony.themes.combine import Combination, combine
 from harmony.themes.counterpoint import Judge
 from harmony.themes.degrees import key_of, place_to_pitch
+from harmony.themes.faults import number_in_words
 from harmony.themes.modes import change_mode, scales
 from harmony.themes.phrase import continue_in_sequence
 from harmony.themes.portrait import find_repeats

@@ -15,18 +15,11 @@ from numpy.typing import NDArray
 
 from harmony.errors import HarmonyError
 from harmony.pitch import Line, Theme
-from harmony.themes.counterpoint import Judge, judge_rows, lay_motions
+from harmony.themes.counterpoint import Judge, judge_answers
 from harmony.themes.degrees import key_of
 from harmony.themes.follower import STEPS, AnswerCodes, Cell, follower_line
-from harmony.themes.survey import (
-    check_theme,
-    lay_follower,
-    leader_codes,
-    score_rows,
-    sound_codes,
-    weigh_delays,
-    weigh_interval,
-)
+from harmony.themes.meetings import lay_meetings
+from harmony.themes.survey import check_theme, score_answers, weigh_delays, weigh_interval
 from harmony.themes.tracks import common_tick, line_times, line_to_track, tick_weights
 from harmony.themes.transform import transpose_diatonic
 
@@ -117,26 +110,25 @@ def _pair_grid(theme: Theme, judge: Judge) -> tuple[tuple[Fraction, ...], list[F
     length = notes[-1].end - notes[0].onset
     delays = tuple(index * beat for index in range(int(length / beat) + 1))
     tick = common_tick([*line_times(theme.line), notes[0].onset, beat])
-    ticks = int(notes[-1].end / tick)
-    weights = tick_weights(theme.meters, tick, ticks)
+    weights = tick_weights(theme.meters, tick, int(notes[-1].end / tick))
     delay_ticks = np.array([int((notes[0].onset + delay) / tick) for delay in delays], np.intp)
     usual = weigh_delays(theme.meters, delays)
+    near = np.array([weigh_interval(steps) for steps in STEPS])[:, None]
     key = key_of(theme)
     grids = []
     for degree in range(7):
         moved = transpose_diatonic(theme, degree) if degree else theme
-        leader = line_to_track(moved.line, tick, ticks)
-        shaped, follower, note_of_tick = lay_follower(moved, "direct", Fraction(1), tick)
-        motions = lay_motions(leader, follower, delay_ticks, weights, judge)
-        share = motions.overlap / leader.ticks
-        answers = AnswerCodes.of(shaped, shaped[0], "direct", key)
-        own = leader_codes(leader)
-        rows = []
-        for steps in STEPS:
-            codes = sound_codes(answers.codes(steps, "diatonic"), follower, note_of_tick)
-            judged = judge_rows(own, codes, motions, weights, judge)
-            rows.append(score_rows(judged, motions, share) * usual * weigh_interval(steps))
-        grid = np.stack(rows)
+        leader = line_to_track(moved.line, tick)
+        meetings = lay_meetings(
+            leader, leader.moved_from_zero(), delay_ticks, weights, is_strict=judge == "strict"
+        )
+        share = meetings.overlap / int(leader.end[-1])
+        pitches = tuple(note.pitch for note in moved.line.sounding if note.duration and note.pitch)
+        answers = AnswerCodes.of(pitches, pitches[0], "direct", key)
+        judged = judge_answers(
+            leader.code, answers.at_steps(np.array(STEPS), "diatonic"), meetings, judge
+        )
+        grid = score_answers(judged, meetings, share) * usual * near
         grid[:, 0] = 0.0
         grids.append(grid)
     return delays, grids

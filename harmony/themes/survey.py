@@ -13,16 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from harmony.errors import HarmonyError
-from harmony.pitch import MeterMap, Pitch, Theme
-from harmony.themes.counterpoint import (
-    FOLLOWER_SILENT,
-    LEADER_SILENT,
-    Judge,
-    Judged,
-    Motions,
-    judge_rows,
-    lay_motions,
-)
+from harmony.pitch import MeterMap, Theme
+from harmony.themes.counterpoint import Judge, Judged, judge_answers
 from harmony.themes.degrees import key_of
 from harmony.themes.follower import (
     MOTIONS,
@@ -33,10 +25,11 @@ from harmony.themes.follower import (
     Cell,
     Motion,
     answer_kinds,
-    shape_rhythm,
 )
+from harmony.themes.meetings import Meetings, lay_meetings
 from harmony.themes.tracks import (
     Ints,
+    Places,
     Track,
     common_tick,
     line_times,
@@ -121,68 +114,91 @@ def survey(theme: Theme, judge: Judge = "tonal", *, spacing: Fraction = EIGHTH) 
     tick = common_tick([*line_times(theme.line), start, spacing], STRETCHES)
     ticks = int(leader_notes[-1].end / tick)
     weights = tick_weights(theme.meters, tick, ticks)
-    leader = line_to_track(theme.line, tick, ticks)
+    leader = line_to_track(theme.line, tick)
     delay_ticks = np.array([int((start + delay) / tick) for delay in delays], np.intp)
     shape = (len(MOTIONS), len(STRETCHES), len(STEPS), len(delays))
     found = Survey(
         theme,
         judge,
         delays,
-        np.full(shape, -1.0),
+        np.zeros(shape),
         np.zeros(shape),
         np.zeros(shape, np.int64),
         np.zeros(shape),
         np.zeros(shape, np.int8),
     )
+    usual = weigh_delays(theme.meters, delays)
     for m, motion in enumerate(MOTIONS):
+        answers = _answers(theme, motion)
         for s, stretch in enumerate(STRETCHES):
-            _survey_shape(found, (m, s), leader, weights, delay_ticks, tick, motion, stretch)
+            follower = shape_track(leader, motion, stretch)
+            meetings = lay_meetings(
+                leader, follower, delay_ticks, weights, is_strict=judge == "strict"
+            )
+            _survey_shape(found, (m, s), leader, answers, meetings, usual, tick)
     return found
+
+
+@dataclass(frozen=True, slots=True)
+class _Answers:
+    """All different answers of one motion: codes (A, notes), and of which kind and interval."""
+
+    codes: Ints
+    kind: Places
+    step: Places
+
+
+def _answers(theme: Theme, motion: Motion) -> _Answers:
+    pitches = [note.pitch for note in theme.line.sounding if note.duration and note.pitch]
+    first = pitches[0]
+    if motion.startswith("retrograde"):
+        pitches.reverse()
+    every = AnswerCodes.of(tuple(pitches), first, motion, key_of(theme))
+    taken: list[list[bytes]] = [[] for _ in STEPS]
+    codes, kinds, steps = [], [], []
+    for number, kind in enumerate(ANSWERS):
+        places = [place for place, at in enumerate(STEPS) if kind in answer_kinds(motion, at)]
+        rows = every.at_steps(np.array([STEPS[place] for place in places]), kind)
+        for place, row in zip(places, rows, strict=True):
+            if (said := row.tobytes()) not in taken[place]:
+                taken[place].append(said)
+                codes.append(row)
+                kinds.append(number)
+                steps.append(place)
+    return _Answers(np.stack(codes), np.array(kinds), np.array(steps))
 
 
 def _survey_shape(
     found: Survey,
     place: tuple[int, int],
     leader: Track,
-    weights: NDArray[np.int8],
-    delay_ticks: NDArray[np.intp],
+    answers: _Answers,
+    meetings: Meetings,
+    usual: NDArray[np.float64],
     tick: Fraction,
-    motion: Motion,
-    stretch: Fraction,
 ) -> None:
-    """Judge one motion and stretch at every interval and distance."""
-    theme, judge = found.theme, found.judge
-    shaped, follower, note_of_tick = lay_follower(theme, motion, stretch, tick)
-    motions = lay_motions(leader, follower, delay_ticks, weights, judge)
-    trivial = motion == "direct" and stretch == 1  # at distance 0 it only doubles
-    first = theme.line.sounding[0].pitch
-    assert first is not None
-    key = key_of(theme)
-    share = motions.overlap / leader.ticks
-    usual = weigh_delays(theme.meters, found.delays) * (1.0 if stretch == 1 else _OTHER_STRETCH)
-    answers = AnswerCodes.of(shaped, first, motion, key)
-    leader_code = leader_codes(leader)
-    for index, steps in enumerate(STEPS):
-        tried: set[bytes] = set()
-        for kind in answer_kinds(motion, steps):
-            codes = answers.codes(steps, kind)
-            if codes.tobytes() in tried:
-                continue
-            tried.add(codes.tobytes())
-            judged = judge_rows(
-                leader_code, sound_codes(codes, follower, note_of_tick), motions, weights, judge
-            )
-            score = score_rows(judged, motions, share)
-            score *= usual * weigh_interval(steps)
-            if trivial:
-                score[0] = 0.0
-            where = (*place, index)
-            better = score > found.score[where]
-            found.score[where][better] = score[better]
-            found.holds_quarters[where][better] = (judged.holds * float(tick))[better]
-            found.fault_count[where][better] = np.count_nonzero(judged.faults, axis=1)[better]
-            found.fault_weight[where][better] = judged.weight[better]
-            found.answer[where][better] = ANSWERS.index(kind)
+    """Judge one motion and stretch at every interval and distance; the best kind stays."""
+    stretch = STRETCHES[place[1]]
+    judged = judge_answers(leader.code, answers.codes, meetings, found.judge)
+    share = meetings.overlap / int(leader.end[-1])
+    score = score_answers(judged, meetings, share)
+    score *= usual * (1.0 if stretch == 1 else _OTHER_STRETCH)
+    score *= np.array([weigh_interval(steps) for steps in STEPS])[answers.step][:, None]
+    if place[0] == MOTIONS.index("direct") and stretch == 1:
+        score[:, 0] = 0.0  # at no distance it only doubles
+
+    by_kind = np.full((len(ANSWERS), len(STEPS), len(found.delays)), -1.0)
+    by_kind[answers.kind, answers.step] = score
+    best = by_kind.argmax(axis=0)
+    row = np.zeros(by_kind.shape[:2], np.intp)
+    row[answers.kind, answers.step] = np.arange(len(answers.kind))
+    row = row[best, np.arange(len(STEPS))[:, None]]
+    column = np.arange(len(found.delays))
+    found.answer[place] = best
+    found.score[place] = score[row, column]
+    found.holds_quarters[place] = judged.holds[row, column] * float(tick)
+    found.fault_count[place] = judged.count[row, column]
+    found.fault_weight[place] = judged.weight[row, column]
 
 
 #: What the score makes of a canon. The weights were set so that the canons of
@@ -219,51 +235,27 @@ def weigh_interval(steps: int) -> float:
     return plain - _PER_STEP * abs(steps) - (_PAST_NINTH if abs(steps) > 8 else 0.0)
 
 
-def sound_codes(codes: Ints, follower: Track, note_of_tick: NDArray[np.intp]) -> Ints:
-    """Spread a follower's codes, one a note, over its ticks, with silence marked."""
-    spread = codes[note_of_tick]
-    spread[~follower.sounding] = FOLLOWER_SILENT
-    return spread
+def shape_track(leader: Track, motion: Motion, stretch: Fraction) -> Track:
+    """Give the follower's notes from tick 0, as they move before any pitch is chosen."""
+    return leader.reshaped(
+        stretch,
+        backward=motion.startswith("retrograde"),
+        turned=motion.endswith("contrary"),
+    )
 
 
-def leader_codes(leader: Track) -> Ints:
-    """Give a leader's codes with silence marked."""
-    return np.where(leader.sounding, leader.code, LEADER_SILENT).astype(np.int16)
-
-
-def lay_follower(
-    theme: Theme, motion: Motion, stretch: Fraction, tick: Fraction
-) -> tuple[tuple[Pitch, ...], Track, NDArray[np.intp]]:
-    """Give the follower before it is moved: pitches, track, and which note each tick has."""
-    line = shape_rhythm(theme.line, motion, stretch)
-    ticks = int(line.end / tick)
-    track = line_to_track(line, tick, ticks)
-    if motion.endswith("contrary"):
-        apart = np.abs(track.approach) < 90
-        stays = np.abs(track.leave) < 90
-        track = Track(
-            track.code,
-            track.sounding,
-            track.onset,
-            np.where(apart, -track.approach, track.approach).astype(np.int16),
-            np.where(stays, -track.leave, track.leave).astype(np.int16),
-            -track.rise,
-            track.before,
-        )
-    note_of_tick = np.clip(np.cumsum(track.onset) - 1, 0, None)
-    return tuple(note.pitch for note in line if note.pitch), track, note_of_tick
-
-
-def score_rows(judged: Judged, motions: Motions, share: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Turn what was judged into one figure a delay, better upward, 0 to 1.
+def score_answers(
+    judged: Judged, meetings: Meetings, share: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Turn what was judged into one figure an answer and delay, better upward, 0 to 1.
 
     Sound and independence of rhythm, less the faults in proportion to the notes
     struck, raised by how much holds without a fault and scaled by how much of
     the theme is heard in canon. Echoes of the tune's own repeats gain nothing.
     """
-    rate = judged.weight * _EVENTS_PER_FAULT / np.maximum(motions.struck, _EVENTS_PER_FAULT)
-    sound = (1 - _ALONE) * judged.goodness + _ALONE * motions.alone * (1 - judged.echoes)
+    rate = judged.weight * _EVENTS_PER_FAULT / np.maximum(meetings.struck, _EVENTS_PER_FAULT)
+    sound = (1 - _ALONE) * judged.goodness + _ALONE * meetings.alone * (1 - judged.echoes)
     whole = np.maximum(sound - _FAULT * rate**_FAULT_POWER, 0.0)
-    held = np.minimum(judged.holds / np.maximum(motions.overlap, 1), 1.0)
+    held = np.minimum(judged.holds / np.maximum(meetings.overlap, 1), 1.0)
     score = ((1 - _HELD) * whole + _HELD * sound * held) * share**_SHARE_POWER
     return np.where(share > 0, score, 0.0)

@@ -7,8 +7,9 @@ from fractions import Fraction
 
 from harmony.pitch import Line, MeterMap, Theme
 from harmony.scoring import Score
-from harmony.themes.canon import Canon, Fault
+from harmony.themes.canon import Canon
 from harmony.themes.combine import Combination
+from harmony.themes.faults import Fault
 from harmony.themes.possibility import Possibility, canon_in_words
 from harmony.themes.score import lines_to_score
 from harmony.themes.stretto import Stretto
