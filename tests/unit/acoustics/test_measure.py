@@ -41,7 +41,7 @@ def _slowly(midi: list[int], levels: np.ndarray) -> list[float]:
     return [model(frequencies, amplitudes) for model in models]
 
 
-# The fast way reckons in single precision: a rough sum near nothing keeps four digits.
+# The fast way leaves out pairs whose curve is below 8e-7: together at most 1e-5 here.
 @example([64, 64, 64], "clarinet")
 @given(chords, st.sampled_from(spectrum_families()))
 def test_fast_roughness_equals_the_reference(midi: list[int], family: str) -> None:
@@ -51,7 +51,7 @@ def test_fast_roughness_equals_the_reference(midi: list[int], family: str) -> No
         float(model[0])
         for model in (fast.plomp_levelt, fast.hutchinson_knopoff, fast.sethares, fast.vassilakis)
     ]
-    assert found == pytest.approx(_slowly(midi, levels), rel=1e-4, abs=3e-6)
+    assert found == pytest.approx(_slowly(midi, levels), rel=1e-5, abs=1e-5)
 
 
 def test_many_voicings_at_once_equal_one_by_one() -> None:
