@@ -34,13 +34,14 @@ _NEEDED = {
 
 class FigureReading(NamedTuple):
     """What figures say: ``stack`` (degrees above the triad, from 7), ``bass`` (a
-    degree above the root), ``foreign`` degrees that replace members, and
-    ``altered`` figures as (figure above the bass, semitones).
+    degree above the root), ``foreign`` degrees and the members that stand aside for
+    them (``without``), and ``altered`` figures as (figure above the bass, semitones).
     """
 
     stack: tuple[int, ...]
     bass: int
     foreign: tuple[int, ...]
+    without: tuple[int, ...]
     altered: tuple[tuple[int, int], ...]
 
 
@@ -68,7 +69,7 @@ def read_figures(
         for bass, top, allowed in _INVERSIONS:
             if wanted <= allowed and _NEEDED.get((bass, top), set()) <= wanted:
                 stack = _stack_to(top, has_seventh=has_seventh)
-                return FigureReading(stack, bass, (), altered)
+                return FigureReading(stack, bass, (), (), altered)
     return _read_over_root(core, altered, has_seventh=has_seventh)
 
 
@@ -80,10 +81,14 @@ def _read_over_root(
     if numbers == {4} or numbers == {6, 2}:
         numbers = {5, 4} if numbers == {4} else {4, 2}
     if numbers == {4, 2}:
-        return FigureReading((7,), 7, (), altered)
+        return FigureReading((7,), 7, (), (), altered)
     stack = tuple(n for n in (7, 9, 11, 13) if n in numbers or (n == 7 and has_seventh))
     foreign = tuple(sorted(n for n in numbers if n in (2, 4, 6)))
-    return FigureReading(stack, 1, foreign, altered)
+    # The fourth or second stands for the third, the sixth beside a fourth for the fifth,
+    # unless the figures name what they would replace: 5/3/2 has its third.
+    aside = {3} if numbers & {2, 4} else set()
+    aside |= {5} if numbers >= {4, 6} else set()
+    return FigureReading(stack, 1, foreign, tuple(sorted(aside - numbers)), altered)
 
 
 def _stack_to(top: int, *, has_seventh: bool) -> tuple[int, ...]:

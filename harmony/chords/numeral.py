@@ -16,34 +16,56 @@ from harmony.pitch.spelling import accidentals_to_alter
 
 _HEAD = re.compile(r"([#b♯♭-]*)(VIII|VII|VI|IV|V|III|II|I|viii|vii|vi|iv|v|iii|ii|i)(?![IVivt])")
 _SPECIAL = re.compile(
-    r"((?:CT)?(?:[Ii]t|[Gg]er|Gn|[Ff]r|[Ss]w)|N|[Cc]ad(?!d)|K(?=6)|CT|subV)([Ii](?![IViv]))?"
+    r"((?:CT|ct)?(?:[Ii]t(?:al(?:ian)?)?|Lt|[Gg]er(?:m(?:an)?)?|Gn|Gr(?=[+\d])|[Ff]r(?:ench)?"
+    r"|[Ss]w(?:iss)?)|N(?:eap(?:olitan)?|p)?|[Cc]ad(?!d)|K(?=6)|CT|ct|subV)([IiV](?![IViv]))?"
 )
-# Longest first. A slash before figures or a sign of quality belongs to them.
+# Longest first. A slash before figures or a sign of quality belongs to them. A minus after
+# the numeral is minor, as on charts; after capitals only where figures make that plain.
 _SIGN = re.compile(
-    r"/?(?:[oO°º˚](?![mv])|[øØ∅φ])|%|\+|0(?=\d|$|/|\[)|d(?=\d)|dom|dim|"
-    r"maj|Maj|ma(?=\d)|M|Δ|min|m(?=\d)|aug"
+    r"/?(?:[oO°º˚](?!mit|ver)|[øØ∅φ])|%|\+|0(?=\d|$|/|\[)|(?<=[oO°])D(?=\d|$)|d(?=\d)|dom|dim|"
+    r"half-?dim|hdim|hd|h(?=\d|$|/)|"
+    r"maj|Maj|ma(?=\d)|M|Δ|min|m(?=\d|$|[/\[(])|aug|"
+    r"(?<=[IViv])-(?=7|6/?5|4/?[23]|1[13])|(?<=[iv])-(?=9|$|[/\[(])"
 )
-_FIGURE = re.compile(r"/?([#b♯♭n♮]*)(1[0-3]|[1-9])([#♯](?!\d))?")
+# A minus after 7 or a plus after figures lowers or raises the next: 7-5, 7+9.
+_FIGURE = re.compile(
+    r"/?((?<=7)-(?=5|9|13)|(?<=\d)\+(?=5|9|1[13])|[#b♯♭n♮]*)(1[0-3]|[1-9])([#♯n♮♭](?![\do]))?"
+)
+_LONE_ACCIDENTAL = re.compile(r"/?([#♯]+|[♭♮])(?=$|[/\[(])")
+_MEMBER_OVER = re.compile(r"/[135](?![\d/])")
 _WORD = re.compile(r"(sus)([24]{0,2})|(alt)|(add|no|omit)\s?([#b♯♭n♮]*)(1[0-3]|[1-9])")
 _CHANGE = re.compile(
-    r"\s*(no|omit|add|sus|maj|M|\+|v|\^)?\s*([#b♯♭n♮]*)\s*(1[0-3]|[1-9])(?:th|rd|nd)?\s*[,/]?\s*"
+    r"\s*(no|omit|add|sus|maj|M|\+|v|\^)?\s*((?<=add)-|[#b♯♭n♮]*)\s*(1[0-3]|[1-9])(?:th|rd|nd)?\s*[,/]?\s*"
 )
 _LETTER = re.compile(r"[abcd](?=$|[/\[(])")
+#: letter -> highest member of the chord -> figures
+_BY_LETTER: dict[str, dict[int, tuple[int, ...]]] = {
+    "a": {5: (), 7: (7,), 9: (9,)},
+    "b": {5: (6,), 7: (6, 5), 9: (7, 6, 5)},
+    "c": {5: (6, 4), 7: (4, 3), 9: (5, 4, 3)},
+    "d": {5: (4, 2), 7: (4, 2), 9: (3, 2)},
+}
 #: Raised and lowered figures, as they are typed where a program offers them.
-_SMALL_FIGURES = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹₀₁₂₃₄₅₆₇₈₉", "01234567890123456789")
+_SMALL_FIGURES = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹₀₁₂₃₄₅₆₇₈₉⁺△∆", "01234567890123456789+ΔΔ")
 _DEGREES = {"i": 1, "ii": 2, "iii": 3, "iv": 4, "v": 5, "vi": 6, "vii": 7}
 _DEGREES["viii"] = 7  # a slip of the pen found in published analyses; none has an eighth degree
+
+_SPECIALS = {
+    "It": "It", "Lt": "It", "Ge": "Ger", "Gn": "Ger", "Gr": "Ger", "Fr": "Fr", "Sw": "Sw",
+    "N": "N", "Ne": "N", "Np": "N", "Ca": "Cad", "K": "Cad",
+}  # fmt: skip
 
 DEEPEST = 8
 EXPECTED = "a numeral I to VII, in capitals for major and small letters for minor,"
 EXPECTED_AFTER = "a sign (o ø +), figures such as 65, a change such as [no5] or /V"
 _SIGNS = {
-    "o": "o", "O": "o", "°": "o", "º": "o", "˚": "o", "0": "o", "dim": "o",
+    "o": "o", "O": "o", "°": "o", "º": "o", "˚": "o", "0": "o", "dim": "o", "D": "o",
     "ø": "ø", "Ø": "ø", "∅": "ø", "φ": "ø", "%": "ø",
+    "h": "ø", "hd": "ø", "hdim": "ø", "halfdim": "ø", "half-dim": "ø",
     "+": "+", "aug": "+",
     "d": "d", "dom": "d",
     "maj": "M", "Maj": "M", "ma": "M", "M": "M", "Δ": "M",
-    "min": "m", "m": "m",
+    "min": "m", "m": "m", "-": "m",
 }  # fmt: skip
 
 
@@ -109,8 +131,7 @@ def _read_one(text: str, start: int, depth: int) -> tuple[Numeral, int]:
         if head is None:
             raise _fault(text, start)
         # A common-tone augmented sixth has the notes of the usual one.
-        special = head[1] if head[1] == "subV" else head[1].removeprefix("CT").capitalize() or "CT"
-        special = {"Gn": "Ger", "K": "Cad"}.get(special, special)
+        special = _name_special(head[1])
         if head[2] and special != "Cad":
             raise _fault(text, head.end(1))
     signs, figures, changes, place = _read_tail(text, head.end())
@@ -124,12 +145,22 @@ def _read_one(text: str, start: int, depth: int) -> tuple[Numeral, int]:
     return Numeral(special, degree, alter, is_upper, signs, figures, changes, target), place
 
 
+def _name_special(written: str) -> str:
+    """Give the short name of a chord that is no plain degree."""
+    if written == "subV":
+        return written
+    bare = written.removeprefix("CT").removeprefix("ct")
+    return _SPECIALS[bare[:2].capitalize()] if bare else "CT"
+
+
 def _read_tail(
     text: str, place: int
 ) -> tuple[str, tuple[tuple[int | None, int], ...], tuple[Change, ...], int]:
     signs = ""
     figures: list[tuple[int | None, int]] = []
     changes: list[Change] = []
+    if _MEMBER_OVER.match(text, place):
+        raise _fault(text, place, expected="I6 for the third in the bass, I64 for the fifth, I53")
     while place < len(text):
         character = text[place]
         if character in "[(":
@@ -139,6 +170,9 @@ def _read_tail(
             written = match[1] or match[3]
             figures.append((_count(written) if written else None, int(match[2])))
             place = match.end()
+        elif match := _LONE_ACCIDENTAL.match(text, place):
+            figures.append((_count(match[1]), 3))  # as in figured bass, where it means the third
+            place = match.end()
         elif match := _WORD.match(text, place):
             changes += _word_to_changes(match)
             place = match.end()
@@ -147,7 +181,7 @@ def _read_tail(
             slashed = sign[0] == "/"
             signs += "ø" if slashed else _SIGNS[sign]
             place = match.end()
-        elif match := _LETTER.match(text, place):
+        elif (match := _LETTER.match(text, place)) and {n for _, n in figures} <= {7, 9}:
             figures = _inversion_by_letter(match[0], figures)
             place = match.end()
         elif character in " ?!^_":
@@ -161,14 +195,8 @@ def _inversion_by_letter(
     letter: str, figures: list[tuple[int | None, int]]
 ) -> list[tuple[int | None, int]]:
     """Read Ib, Ic, V7d: letters for inversions, as British harmony teaching writes them."""
-    has_seventh = any(number == 7 for _, number in figures)
-    numbers = {
-        "a": (7,) if has_seventh else (),
-        "b": (6, 5) if has_seventh else (6,),
-        "c": (4, 3) if has_seventh else (6, 4),
-        "d": (4, 2),
-    }[letter]
-    return [pair for pair in figures if pair[1] != 7] + [(None, number) for number in numbers]
+    top = max((number for _, number in figures), default=5)
+    return [(None, number) for number in _BY_LETTER[letter][top]]
 
 
 def _word_to_changes(match: re.Match[str]) -> list[Change]:
@@ -215,7 +243,8 @@ def _read_changes(text: str, start: int) -> tuple[list[Change], int]:
 
 
 def _count(written: str) -> int:
-    return accidentals_to_alter(written.replace("-", "b").replace("n", "♮"))
+    plain = written.replace("-", "b").replace("+", "#").replace("n", "♮")
+    return accidentals_to_alter(plain)
 
 
 def _fault(text: str, start: int, end: int | None = None, expected: str | None = None) -> TextError:

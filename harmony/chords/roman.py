@@ -36,10 +36,13 @@ def read_numeral(figure: str, key: Key) -> Chord:
     'F# D A C'
     """
     try:
-        shape = _read_shape(figure, key.mode)
         tonic = key.tonic.fifths
+        # Only where a natural sign may stand does the answer depend on the key's place.
+        home = tonic if "n" in figure or "♮" in figure else 0
+        shape = _read_shape(figure, key.mode, home)
+        away = tonic - home
         return Chord(
-            name_at_fifths(tonic + shape.root), shape.quality, name_at_fifths(tonic + shape.bass),
+            name_at_fifths(away + shape.root), shape.quality, name_at_fifths(away + shape.bass),
             shape.added, shape.omitted, figure,
         )  # fmt: skip
     except TextError:
@@ -51,10 +54,10 @@ def read_numeral(figure: str, key: Key) -> Chord:
 
 
 @lru_cache(maxsize=8192)
-def _read_shape(figure: str, mode: str) -> Shape:
-    """Read a numeral with the tonic at 0 fifths; every key of the mode shares the answer."""
+def _read_shape(figure: str, mode: str, home: int) -> Shape:
+    """Read a numeral with the tonic at ``home``; at 0 every key of the mode shares the answer."""
     numeral = read_numeral_parts(figure)
-    return _resolve(numeral, _follow(numeral.target, scale_of(0, mode)))
+    return _resolve(numeral, _follow(numeral.target, scale_of(home, mode)))
 
 
 def _follow(target: Numeral | None, scale: Scale) -> Scale:
@@ -106,7 +109,7 @@ def _resolve(numeral: Numeral, scale: Scale) -> Shape:
         figures = {"Cad": ((None, 6), (None, 4)), "CT": ((None, 7),)}.get(numeral.special, ())
     reading = read_figures(figures, has_seventh="ø" in signs and not figures)
     stack.pile(reading.stack, signs)
-    stack.replace(reading.foreign)
+    stack.replace(reading.foreign, reading.without)
     stack.alter_above(reading.altered, reading.bass)
     for change in numeral.changes:
         stack.apply(change)

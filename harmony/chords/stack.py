@@ -19,6 +19,7 @@ from harmony.pitch.spelling import PitchName
 #: fifths from a root up to the major or perfect form of degrees 1 to 7
 NATURAL_FIFTHS = (0, 2, 4, -1, 1, 3, 5)
 _TRIADS = {"o": (-1, -1), "ø": (-1, -1), "+": (0, 1)}
+_THIRDS = {"m": -1, "d": 0}  # IIm7 is minor, iid7 the dominant seventh
 
 
 class Scale(NamedTuple):
@@ -57,7 +58,7 @@ class Shape(NamedTuple):
 class Stack:
     """A chord while it is read: the alteration of each degree above its root."""
 
-    __slots__ = ("added", "alters", "omitted", "place", "root", "scale")
+    __slots__ = ("added", "alters", "held", "omitted", "place", "root", "scale")
 
     def __init__(self, place: int, root: int, scale: Scale) -> None:
         self.place = place
@@ -66,6 +67,7 @@ class Stack:
         self.alters: dict[int, int] = {1: 0}
         self.added: list[tuple[int, int]] = []
         self.omitted: set[int] = set()
+        self.held: dict[int, int] = {}  # member -> the note that is held in its place
 
     def diatonic(self, number: int) -> int:
         """Say how the key alters a degree above this root."""
@@ -77,7 +79,7 @@ class Stack:
         """Set third and fifth as the numeral's case and signs say."""
         third, fifth = (0, 0) if upper else (-1, 0)
         for sign in signs:
-            third, fifth = _TRIADS.get(sign) or (third, fifth)
+            third, fifth = _TRIADS.get(sign) or (_THIRDS.get(sign, third), fifth)
         self.alters[3], self.alters[5] = third, fifth
 
     def pile(self, numbers: tuple[int, ...], signs: str) -> None:
@@ -94,13 +96,11 @@ class Stack:
                     alter = fixed
             self.alters[7] = alter
 
-    def replace(self, numbers: tuple[int, ...]) -> None:
-        """Put in figures foreign to the chord: 4 or 2 for the third, 6 for the fifth."""
+    def replace(self, numbers: tuple[int, ...], without: tuple[int, ...]) -> None:
+        """Put in figures foreign to the chord in place of those ``without`` which it stands."""
+        for number in without:
+            self.alters.pop(number, None)
         for number in numbers:
-            if number in (2, 4):
-                self.alters.pop(3, None)
-            if number == 6 and 4 in numbers:
-                self.alters.pop(5, None)
             self.alters[number] = self.diatonic(number)
 
     def alter_above(self, altered: tuple[tuple[int, int], ...], bass: int) -> None:
@@ -112,7 +112,12 @@ class Stack:
             self.alters[degree] = self._altered(degree, alter)
 
     def _altered(self, number: int, alter: int) -> int:
-        """Alter the key's note; an accidental it has already is a reminder."""
+        """Alter the key's note; an accidental it has already is a reminder.
+
+        An ``alter`` of 0 is a natural sign: the note without any accidental.
+        """
+        if alter == 0:
+            return -((self.root + NATURAL_FIFTHS[(number - 1) % 7] + 1) // 7)
         diatonic = self.diatonic(number)
         if alter > 0 and (diatonic > 0 or (diatonic == 0 and number in (3, 7))):
             return alter if diatonic > 0 else 0
@@ -128,6 +133,7 @@ class Stack:
             return
         if change.action == "sus":
             self.alters.pop(3, None)
+            self.held[3] = number
         if change.alter is None:
             alter = 0 if change.action == "sus" else self.diatonic(number)
             if change.action == "hold" and self.is_borrowed_minor:
@@ -135,9 +141,15 @@ class Stack:
         else:
             alter = self._altered(number, change.alter)
         if change.action == "hold":
-            self.alters.pop({2: 1, 4: 3, 6: 5}.get(number, 0), None)
-        if change.alter is not None and (change.action == "fix" or number == 5):
-            alter = change.alter
+            member = {2: 1, 4: 3, 6: 5}.get(number, 0)
+            self.alters.pop(member, None)
+            self.held[member] = number
+        if change.action == "fix":
+            alter = change.alter or 0
+        elif number == 5 and change.alter:
+            # A fifth that is diminished is raised to a perfect one, and lowered no further.
+            is_low = self.alters.get(5) == -1 and change.action != "add"
+            alter = 0 if is_low and change.alter == 1 else change.alter
         if change.action == "add" and number in self.alters and self.alters[number] != alter:
             self.added.append((number, alter))
         else:
@@ -154,6 +166,8 @@ class Stack:
 
     def to_shape(self, bass: int, known: Quality | None = None) -> Shape:
         """Name the quality, unless it is known, and choose the bass among what is left."""
+        if bass not in self.alters:
+            bass = self.held.get(bass, bass)  # V65(4): what is held stands where it resolves
         pairs = (*self.alters.items(), *self.added)
         if known is not None and set(known.degrees) <= set(_degrees(pairs)):
             quality = known

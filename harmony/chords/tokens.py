@@ -15,7 +15,10 @@ from harmony.errors import TextError
 MODE_WORDS = (
     r"major|minor|dorian|phrygian\ dominant|phrygian|lydian|mixolydian|aeolian|locrian|ionian"
 )
-NUMERAL_START = r"[#b♯♭-]*[IViv]|[Ii]t(?![a-z])|[Gg]er|Gn|[Ff]r|[Ss]w|[Cc]ad(?!d)|CT|N"
+NUMERAL_START = (
+    r"[#b♯♭-]*[IViv]|[Ii]t(?:al(?:ian)?)?(?![a-z])|Lt(?![a-z])|[Gg]er|Gn|Gr(?=[+\d])|[Ff]r|[Ss]w"
+    r"|[Cc]ad(?!d)|K(?=6)|CT|ct(?![a-z]{2})|subV|N"
+)
 
 _BLANKS = r"[ \t\r\f\v\u00a0,;]*"
 _KINDS = (

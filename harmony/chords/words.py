@@ -18,7 +18,6 @@ from harmony.pitch.key import Key
 
 _NUMERAL = re.compile(NUMERAL_START)
 _NO_CHORD = re.compile(r"(?:N\.?\s?C\.?|n\.?c\.?|@?none|NONE|tacet|X)")
-_SUSPENSION = re.compile(r"(.*?[IVivoø+])(\d[\d/]*)-([#bn♯♭]?\d[#bn\d/]*)")
 EXPECTED = "a Roman numeral such as ii65, a chord symbol such as Dm7, or {C E G}"
 
 
@@ -45,12 +44,12 @@ class WordReader:
         word, start = token.text, token.start
         if word[-1] in "?!*":
             word = word.rstrip("?!*") or token.text
-        moving = _SUSPENSION.fullmatch(word) if "-" in word else None
-        if moving is not None and _NUMERAL.match(word):
-            stages = (f"{moving[1]}({moving[2]})", moving[1] + _settled(moving[3]))
-            return [(self._read(stage, key, token, start, bar), start, token.end)
-                    for stage in stages]  # fmt: skip
-        return [(self._read(word, key, token, start, bar), start, token.end)]
+        stages: tuple[str, ...] = (word,)
+        if "-" in word and _NUMERAL.match(word):
+            from harmony.chords.suspension import split_moving
+
+            stages = split_moving(word) or stages
+        return [(self._read(stage, key, token, start, bar), start, token.end) for stage in stages]
 
     def _read(self, word: str, key: Key | None, token: Token, start: int, bar: int) -> Chord | None:
         if key is not None and word[0] in "IViv" and " " not in word:
@@ -139,11 +138,6 @@ class WordReader:
 def _spell_key(word: str) -> Key:
     """Read a key; a minus after its letter is a flat, as some programs write it."""
     return Key.from_text(word[0] + word[1:].replace("-", "b").rstrip(" :"))
-
-
-def _settled(figures: str) -> str:
-    """Drop the figures that say no more than the plain chord."""
-    return "" if figures.replace("/", "") in ("3", "53", "8", "83", "5", "853") else figures
 
 
 def _with_suggestion(message: str, bar: int, suggestion: str | None) -> str:

@@ -235,3 +235,22 @@ def test_to_rows_has_a_row_a_chord() -> None:
     assert [row["pitches"] for row in rows] == ["C E G", "G B D"]
     with pytest.raises(HarmonyError):
         parse("C").to_rows(2)
+
+
+@pytest.mark.parametrize(
+    ("word", "stages"),
+    [
+        ("V4-3", ("V(4)", "V")), ("V74-3/V", ("V7(4)/V", "V7/V")), ("V7(4-3)", ("V7(4)", "V7")),
+        ("V64-53", ("V(64)", "V")), ("V64-7", ("V(64)", "V7")), ("V54-3", ("V(4)", "V")),
+        ("V8/6/4-7/5/3", ("V(64)", "V7")), ("V7b9-8", ("V7(b9)", "V7")), ("V8-7", ("V", "V7")),
+        ("I5-6", ("I", "I(6)")), ("vi7-6", ("vi(7)", "vi(6)")), ("V9/4-8/3/V", ("V(94)/V", "V/V")),
+    ],
+)  # fmt: skip
+def test_moving_figures_keep_what_stays(word: str, stages: tuple[str, str]) -> None:
+    assert tuple(slot.figure for slot in parse(f"C: {word}")) == stages
+
+
+@pytest.mark.parametrize("word", ["ii64-3", "V6-9", "I-IV", "V4-3-4", "V5/3-6/4/2"])
+def test_figures_that_do_not_move_by_step_are_refused(word: str) -> None:
+    with pytest.raises(TextError, match="is not a"):
+        parse(f"C: {word}")

@@ -40,7 +40,15 @@ SAME = [
     ("I69", "I6/9", "I[add6][add9]"),
     ("I6", "Ib", "I⁶", "I^6"), ("I64", "Ic", "I⁶₄", "I^6_4"), ("V65/V", "V7b/V", "V⁶₅/V"),
     ("V43", "V7c"), ("V42", "V7d", "V4/2"), ("ii65", "ii7b"), ("vii°7", "vii˚7", "viio⁷"),
-    ("viiø7", "vii∅7", "viiφ7"), ("Ger65", "CTGer65", "ger65"), ("Fr43", "fr43"), ("It6", "it6"),
+    ("viiø7", "vii∅7", "viiφ7", "viih7", "viihd7", "viihdim7", "viihalf-dim7", "viiom7"),
+    ("iiø65", "iihd65", "iih65", "ii%65"), ("ii7", "ii-7", "iim7", "IIm7", "II-7"),
+    ("i", "i-", "im", "Im"), ("viio7", "viioD7"), ("V9", "V9a"), ("V765", "V9b"), ("V543", "V9c"),
+    ("V7b5", "V7-5"), ("V7#9", "V7+9"), ("V7#5", "V7+5"), ("IM7", "I△7", "I∆7"), ("V+", "V⁺"),
+    ("It6", "Lt6", "Ital6", "Italian6"), ("Ger65", "German65", "Germ65", "Gr+6"),
+    ("Fr43", "French"),
+    ("N6", "Neap6", "Np6", "Neapolitan6"), ("Cad64", "CadV64"), ("CTo7", "ct°7", "CT°7"),
+    ("V65(4)", "V65[sus4]"), ("I532", "I[add2]"), ("I[addb6]", "I[add-6]"),
+    ("Ger65", "CTGer65", "ger65"), ("Fr43", "fr43"), ("It6", "it6"),
 ]  # fmt: skip
 
 
@@ -59,6 +67,8 @@ def test_ways_of_writing_one_chord(figures: tuple[str, ...]) -> None:
         ("It53", "F# Ab C"), ("iv7b5", "F Ab Cb Eb"), ("V(64)", "G C E"), ("subV7", "Db F Ab Cb"),
         ("bbVII", "Bbb Db Fb"), ("V7alt", "G B Db D# F Ab A#"), ("V7b13", "G B D F Eb"),
         ("V765", "B G D F A"), ("V65[no3]", "D G F"), ("V[no1]", "B D"), ("Ger65[no5]", "Ab F# Eb"),
+        ("IId7", "D F# A C"), ("iid7", "D F# A C"), ("IVm7", "F Ab C Eb"), ("ii6sus4", "G D A"),
+        ("viio7[#5]", "B D F# Ab"), ("V65(4)", "C G D F"), ("ii6/5/4", "D G A B"),
         ("V7/V/ii", "E G# B D"), ("V/V[no3]", "D A"), ("viiio", "B D F"), ("VIII", "B D# F#"),
     ],
 )  # fmt: skip
@@ -79,6 +89,20 @@ def test_minor_names_the_raised_degrees_once(figure: str, expected: str) -> None
     assert spell(figure, Key.from_text("f")) == expected
 
 
+@pytest.mark.parametrize(
+    ("figure", "key", "expected"),
+    [
+        ("V#", "c", "G B D"), ("i#", "c", "C E G"), ("V♮", "d", "A C E"), ("IV♮", "A", "D F A"),
+        ("V7/#", "a", "E G# B D"), ("V7[n9]", "c", "G B D F A"), ("V7n9", "A", "E G# B D F"),
+        ("V[n3]", "A", "E G B"), ("ii♮6/5", "Db", "Gb E Bb Db"),
+    ],
+)  # fmt: skip
+def test_accidentals_alone_and_naturals_mean_what_they_mean_in_figured_bass(
+    figure: str, key: str, expected: str
+) -> None:
+    assert spell(figure, Key.from_text(key)) == expected
+
+
 def test_modes_have_their_own_degrees() -> None:
     assert spell("IV", Key.from_text("D dorian")) == "G B D"
     assert spell("ii7", Key.from_text("D dorian")) == "E G B D"
@@ -89,7 +113,8 @@ def test_modes_have_their_own_degrees() -> None:
 @pytest.mark.parametrize(
     ("figure", "mark"),
     [("Vx7", " ^^"), ("V7/", "  ^"), ("V[no", " ^^^"), ("V7/Q", "   ^"), ("V[zz]", "  ^^"),
-     ("X", "^"), ("VV", "^^"), ("N6I", "  ^"), ("", "^")],
+     ("X", "^"), ("VV", "^^"), ("I/3", " ^^"), ("V9-8", "  ^^"), ("II-9", "  ^^"), ("V5b", "  ^"),
+     ("N6I", "  ^"), ("", "^")],
 )  # fmt: skip
 def test_what_is_no_numeral_is_marked(figure: str, mark: str) -> None:
     with pytest.raises(TextError) as caught:
