@@ -26,6 +26,7 @@ from harmony.harmonising.harmonisation import Harmonisation, Harmonisations
 from harmony.harmonising.ideas import PLAIN, Idea, ideas_for
 from harmony.harmonising.idiom import load_idiom
 from harmony.harmonising.melody import in_key
+from harmony.harmonising.regions import Regions
 from harmony.harmonising.strands import Strand
 from harmony.harmonising.vocabulary import build_vocabulary, harmonic_key
 
@@ -80,13 +81,15 @@ def closer(
         least, most = max(1, ceil(low * sum(units))), int(high * sum(units))
         if most < least:
             continue
-        path, value = find_limited(nodes, steps, [Limit(other, least, most)], units)
+        path, where, value = find_limited(
+            nodes, steps, [Limit(other, least, most)], units, _regions(chain)
+        )
         if np.isfinite(value):
             share = _share(other, path, units)
             name = f"{_NEAR}{one.name}, {share}"
             answers.append(
                 Found(chain, tuple(path), name, f"{one.idea}; other roots under {share} of the tune"
-                      f" than in {_letter(to)}", strand)
+                      f" than in {_letter(to)}", strand, _kept(chain, where))
             )  # fmt: skip
     return _answer(found, answers, f"Nothing near to {_letter(to)} stands under this tune")
 
@@ -119,13 +122,13 @@ def less_like(
             break
         limits = [Limit(other, least)]
         nodes, steps = _weigh(chain, idea)
-        path, value = find_limited(nodes, steps, limits, units)
+        path, where, value = find_limited(nodes, steps, limits, units, _regions(chain))
         if not np.isfinite(value) or any(list(e.path) == path for e in answers):
             continue
         share = _share(other, path, units)
         sentence = f"{idea.sentence}; other roots under {share} of the tune than in {_letter(to)}"
         name = "the likeliest that is unlike" if idea is PLAIN else idea.name
-        answers.append(Found(chain, tuple(path), name, sentence, strand))
+        answers.append(Found(chain, tuple(path), name, sentence, strand, _kept(chain, where)))
     return _answer(
         found, answers,
         f"The idiom {one.idiom!r} has no way that differs from {_letter(to)} under half the tune",
@@ -182,10 +185,12 @@ def other_chords(
     where = f"bar {first}" if first == last else f"bars {first} to {last}"
     answers: list[Found] = []
     for _ in range(count):
-        path, value = find_limited(nodes, steps, limits, units.tolist())
+        path, keys, value = find_limited(nodes, steps, limits, units.tolist(), _regions(chain))
         if not np.isfinite(value):
             break
-        answer = Found(chain, tuple(path), f"{one.name}, {where} anew", "", strand)
+        answer = Found(
+            chain, tuple(path), f"{one.name}, {where} anew", "", strand, _kept(chain, keys)
+        )
         figures = " ".join(
             slot.figure
             for slot in to_harmonisation(answer).progression
@@ -237,6 +242,16 @@ def _ground(
         if strand.name in words and laid is not None:
             return laid, strand, idea
     return chain, None, idea
+
+
+def _regions(chain: Chain) -> Regions | None:
+    """The key regions to be searched with the chords, weighed; None where there are none."""
+    weight = chain.weights["key_distance"]
+    return None if chain.regions is None or weight == 0 else chain.regions.weigh(weight)
+
+
+def _kept(chain: Chain, where: Sequence[int]) -> tuple[int, ...] | None:
+    return None if _regions(chain) is None else tuple(where)
 
 
 def _weigh(chain: Chain, idea: Idea) -> tuple[FloatArray, list[FloatArray]]:

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from harmony.chords.progression import Progression, Slot
 from harmony.errors import NoSolutionError
-from harmony.harmonising.chain import Chain, build_chain, find_best
+from harmony.harmonising.chain import Chain, build_chain, find_best, find_way
 from harmony.harmonising.costs import same_chord
 from harmony.harmonising.fixing import Fixed, hold, make_room, with_fixed
 from harmony.harmonising.harmonisation import Harmonisation
@@ -46,13 +46,18 @@ _TRIES = 6
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """A way through a chain and what it is about."""
+    """A way through a chain and what it is about.
+
+    ``regions`` has the key region of every span where it was searched for, as places
+    in the chain's regions.
+    """
 
     chain: Chain
     path: tuple[int, ...]
     name: str
     sentence: str
     strand: Strand | None = None
+    regions: tuple[int, ...] | None = None
 
     @property
     def roots(self) -> NDArray[np.intp]:
@@ -195,14 +200,14 @@ def _search(
     for _ in range(_TRIES):
         taken = sum((w * s for w, s in zip(lean, same, strict=True)), np.zeros_like(nodes))
         push = variety * heard * taken
-        path, value = find_best(nodes + push, steps)
+        path, where, value = find_way(chain, nodes + push, steps)
         if not np.isfinite(value):
             return None
         if not earlier and not is_hymn_like(chain.melody):
             repeated = echo(chain, path)
             if repeated is not None:
-                path, value = find_best(nodes + repeated, steps)
-        answer = Found(chain, tuple(path), name, sentence, strand)
+                path, where, value = find_way(chain, nodes + repeated, steps)
+        answer = Found(chain, tuple(path), name, sentence, strand, where)
         if not same:
             break
         apart = [difference(answer, one) for one in earlier if len(one.roots) == len(chain.spans)]
@@ -229,11 +234,14 @@ def to_harmonisation(found: Found, *, join_same: bool = True) -> Harmonisation:
     key = vocabulary.key
     entries = [vocabulary.entries[choice] for choice in found.path]
     tonic = key.tonic.pitch_class
-    regions = read_regions(
-        [(e.root + tonic) % 12 for e in entries],
-        [[(e.root + t + tonic) % 12 for t in e.tones] for e in entries],
-        key,
-    )
+    if chain.regions is not None and found.regions is not None:
+        regions = [chain.regions.keys[region] for region in found.regions]
+    else:
+        regions = read_regions(
+            [(e.root + tonic) % 12 for e in entries],
+            [[(e.root + t + tonic) % 12 for t in e.tones] for e in entries],
+            key,
+        )
     slots: list[Slot] = []
     terms: list[dict[str, float]] = []
     alike = same_chord(vocabulary)
@@ -303,4 +311,7 @@ def _terms_at(found: Found, place: int) -> dict[str, float]:
     for name, rows in chain.steps.items():
         step = float(rows[place - 1][path[place - 1], path[place]]) if place else 0.0
         costs[name] = costs.get(name, 0.0) + chain.weights[name] * step
+    if chain.regions is not None and found.regions is not None:
+        leaning = chain.regions.cost_at(path, found.regions, place)
+        costs["key_distance"] += chain.weights["key_distance"] * leaning
     return costs

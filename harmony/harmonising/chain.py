@@ -18,6 +18,7 @@ from harmony.errors import NoSolutionError
 from harmony.harmonising import costs
 from harmony.harmonising.fitting import Sounding, foreign_costs, hear
 from harmony.harmonising.melody import Melody
+from harmony.harmonising.regions import Regions, find_joint, lay_regions
 from harmony.harmonising.setting import describe, final_spans, strength_at
 from harmony.harmonising.spans import Span
 from harmony.harmonising.spelling import spell_entry
@@ -43,6 +44,7 @@ class Chain:
     ``nodes`` are terms of shape (spans, chords); ``steps`` lists for each term one
     table (chords, chords) for each span after the first. ``allowed`` says which
     chords may stand where. ``likely`` is the chance of each root by span, (spans, 12).
+    ``regions`` are the keys searched together with the chords, where they are.
     """
 
     melody: Melody
@@ -55,6 +57,7 @@ class Chain:
     allowed: BoolArray
     weights: dict[str, float]
     likely: FloatArray
+    regions: Regions | None = None
 
     def total_nodes(self) -> FloatArray:
         """Weighted cost of each chord in each span; infinite where it may not stand."""
@@ -113,7 +116,12 @@ def build_chain(
             table[0] += _OPENING * ~np.isin(vocabulary.roots, (0, 7))
         nodes["likelihood"] = table
         steps["syntax"] = [costs.root_steps(vocabulary)] * (shape[0] - 1)
+    regions = None
     nodes["key_distance"] = np.tile(costs.key_distance(vocabulary), (shape[0], 1))
+    if idiom.engine == "learnt":
+        # Distance is measured from the region each chord stands in, not from home alone.
+        regions = lay_regions(vocabulary)
+        nodes["key_distance"] = np.zeros(shape)
     nodes["cadence"] = np.zeros(shape)
     for number, final in enumerate(finals):
         is_last = number == len(finals) - 1
@@ -123,7 +131,7 @@ def build_chain(
     _add_steps(steps, melody, spans, heard, finals, vocabulary)
     return Chain(
         melody, vocabulary, spans, heard, finals, nodes, steps, allowed,
-        {**costs.usual_weights(idiom), **(weights or {})}, likely,
+        {**costs.usual_weights(idiom), **(weights or {})}, likely, regions,
     )  # fmt: skip
 
 
@@ -297,3 +305,16 @@ def find_best(nodes: FloatArray, steps: Sequence[FloatArray]) -> tuple[list[int]
     for best in reversed(back):
         path.append(int(best[path[-1]]))
     return path[::-1], value
+
+
+Way = tuple[list[int], "tuple[int, ...] | None", float]
+
+
+def find_way(chain: Chain, nodes: FloatArray, steps: Sequence[FloatArray]) -> Way:
+    """The cheapest way through a chain: chords, key regions (None without), its cost."""
+    weight = chain.weights["key_distance"]
+    if chain.regions is None or weight == 0:
+        path, value = find_best(nodes, steps)
+        return path, None, value
+    path, where, value = find_joint(nodes, steps, chain.regions.weigh(weight))
+    return path, tuple(where), value

@@ -17,6 +17,7 @@ from itertools import product
 import numpy as np
 from numpy.typing import NDArray
 
+from harmony.harmonising.regions import Regions, come_in
 from harmony.harmonising.spans import Span
 
 FloatArray = NDArray[np.float64]
@@ -54,8 +55,9 @@ def find_limited(
     steps: Sequence[FloatArray],
     limits: Sequence[Limit],
     units: Sequence[int],
-) -> tuple[list[int], float]:
-    """The cheapest way through within all limits, one chord a span, and its cost.
+    regions: Regions | None = None,
+) -> tuple[list[int], list[int], float]:
+    """The cheapest way through within all limits: chords, key regions, its cost.
 
     Parameters
     ----------
@@ -65,39 +67,48 @@ def find_limited(
         What is counted, each sum held to its limits; at least one.
     units
         The length of every span, in whole numbers.
+    regions
+        Key regions searched together with the chords, weighed already.
 
     Returns
     -------
-    path, value
-        The value is infinite where no way keeps all limits.
+    path, where, value
+        The value is infinite where no way keeps all limits; ``where`` is all 0 without
+        regions.
     """
+    if regions is None:
+        regions = Regions((), np.zeros((1, nodes.shape[1])), 0.0)
     sizes = [limit.cap + 1 for limit in limits]
-    states = math.prod(sizes)
+    shape = (math.prod(sizes), *regions.costs.shape)
+    here = [nodes[place] + regions.costs for place in range(len(nodes))]
     gains = [_gains(limits, place, units[place]) for place in range(len(nodes))]
-    width = nodes.shape[1]
-    ahead = np.full((states, width), np.inf)
-    _enter(ahead, gains[0], 0, nodes[0], np.arange(width), None, limits, sizes)
-    back: list[tuple[IntArray, IntArray]] = []
+    ahead = np.full(shape, np.inf)
+    back: list[tuple[IntArray, IntArray, IntArray]] = []
+    nothing = np.zeros(regions.costs.shape, np.intp)
+    book = (np.zeros(shape, np.intp), np.zeros(shape, np.intp), np.zeros(shape, np.intp))
+    _enter(ahead, gains[0], 0, here[0], (nothing, nothing), book, limits, sizes)
     for place, table in enumerate(steps, start=1):
-        after = np.full((states, width), np.inf)
-        came_state = np.zeros((states, width), np.intp)
-        came_chord = np.zeros((states, width), np.intp)
-        for state in np.flatnonzero(np.isfinite(ahead).any(axis=1)).tolist():
-            ways = ahead[state][:, None] + table
-            best = ways.argmin(axis=0)
-            value = ways[best, np.arange(width)] + nodes[place]
-            _enter(after, gains[place], state, value, best, (came_state, came_chord),
-                   limits, sizes)  # fmt: skip
-        back.append((came_state, came_chord))
+        after = np.full(shape, np.inf)
+        book = (np.zeros(shape, np.intp), np.zeros(shape, np.intp), np.zeros(shape, np.intp))
+        for state in np.flatnonzero(np.isfinite(ahead).any(axis=(1, 2))).tolist():
+            best, source = come_in(ahead[state], regions.change)
+            ways = best[:, :, None] + table
+            came = ways.argmin(axis=1)
+            value = np.take_along_axis(ways, came[:, None, :], axis=1)[:, 0] + here[place]
+            origin = (np.take_along_axis(source, came, axis=1), came)
+            _enter(after, gains[place], state, value, origin, book, limits, sizes)
+        back.append(book)
         ahead = after
-    ahead = np.where(_is_met(limits, sizes)[:, None], ahead, np.inf)
-    state, chord = divmod(int(ahead.argmin()), width)
-    value = float(ahead[state, chord])
-    path = [chord]
-    for came_state, came_chord in reversed(back):
-        state, chord = int(came_state[state, chord]), int(came_chord[state, chord])
+    ahead = np.where(_is_met(limits, sizes)[:, None, None], ahead, np.inf)
+    state, region, chord = map(int, np.unravel_index(int(ahead.argmin()), shape))
+    value_found = float(ahead[state, region, chord])
+    path, where = [chord], [region]
+    for states, sources, chords in reversed(back):
+        spot = (state, region, chord)
+        state, region, chord = int(states[spot]), int(sources[spot]), int(chords[spot])
         path.append(chord)
-    return path[::-1], value
+        where.append(region)
+    return path[::-1], where[::-1], value_found
 
 
 def _gains(
@@ -118,12 +129,16 @@ def _enter(
     groups: Sequence[tuple[tuple[int, ...], IntArray]],
     state: int,
     values: FloatArray,
-    came: IntArray,
-    book: tuple[IntArray, IntArray] | None,
+    origin: tuple[IntArray, IntArray],
+    book: tuple[IntArray, IntArray, IntArray],
     limits: Sequence[Limit],
     sizes: Sequence[int],
 ) -> None:
-    """Enter the values of chords under the sums they lead to, where they are the least yet."""
+    """Enter the values of chords under the sums they lead to, where they are the least yet.
+
+    ``values`` and both of ``origin`` (regions and chords come from) have shape
+    (regions, chords); ``book`` keeps state, region and chord come from.
+    """
     sums = np.unravel_index(state, sizes)
     for gain, chords in groups:
         there = [
@@ -136,12 +151,12 @@ def _enter(
         ):
             continue
         target = int(np.ravel_multi_index(there, sizes))
-        better = values[chords] < ahead[target, chords]
-        kept = chords[better]
-        ahead[target, kept] = values[kept]
-        if book is not None:
-            book[0][target, kept] = state
-            book[1][target, kept] = came[kept]
+        rows, columns = np.nonzero(values[:, chords] < ahead[target][:, chords])
+        spots = (target, rows, chords[columns])
+        ahead[spots] = values[spots[1:]]
+        book[0][spots] = state
+        book[1][spots] = origin[0][spots[1:]]
+        book[2][spots] = origin[1][spots[1:]]
 
 
 def _is_met(limits: Sequence[Limit], sizes: Sequence[int]) -> BoolArray:

@@ -110,7 +110,7 @@ def read_regions(
     ``change``; a dominant step (root down a fifth) onto a key's tonic speaks for it.
     Roots and pitch classes are absolute.
     """
-    regions = _near_keys(key)
+    regions = near_keys(key)
     costs = []
     for region in regions:
         scale = {n.pitch_class for n in region.scale}
@@ -140,7 +140,7 @@ def read_regions(
     return [regions[k] for k in reversed(found)]
 
 
-def _near_keys(key: Key) -> list[Key]:
+def near_keys(key: Key) -> list[Key]:
     """The key and those of the chords of its scale; the key alone outside major and minor."""
     if key.mode not in ("major", "minor"):
         return [key]

@@ -50,7 +50,7 @@ def test_limited_search_equals_trying_every_way():
             )
 
         ways = [way for way in product(range(4), repeat=4) if keeps(way)]
-        path, value = find_limited(nodes, steps, limits, units)
+        path, _, value = find_limited(nodes, steps, limits, units)
         assert value == (min(map(cost, ways)) if ways else np.inf)
         if ways:
             assert keeps(path)
