@@ -12,6 +12,7 @@ from harmony.errors import HarmonyError
 from harmony.pitch.spelling import Pitch
 from harmony.sketchbook import Keep, Record, Sketchbook
 from harmony.voicings.pins import parse_pin, parse_range
+from harmony.voicings.problem import Problem
 from harmony.workbench.progression.naming import read_name, work_to_score
 from harmony.workbench.progression.players import LOUDEST_DB, SOFTEST_DB
 from harmony.workbench.progression.state import (
@@ -21,7 +22,7 @@ from harmony.workbench.progression.state import (
     Choices,
     PinnedNote,
 )
-from harmony.workbench.progression.work import LETTERS, Work, pin_texts, prepare_text
+from harmony.workbench.progression.work import LETTERS, Work, prepare_text
 
 DESK = "progression"
 #: set by the launcher for the desks' kernels
@@ -57,7 +58,7 @@ def work_to_record(work: Work) -> Record:
         source=choices.text,
         ensemble=choices.ensemble,
         weights=dict(shown.weights),
-        pins=pin_texts(choices),
+        pins=tuple(pin.text for pin in choices.pins),
         cost=shown.cost,
         terms=shown.term_costs,
         status=shown.outcome.status,
@@ -69,6 +70,7 @@ def work_to_record(work: Work) -> Record:
             "registers": {name: f"{low}-{high}" for name, (low, high) in choices.registers},
             "loudness": dict(choices.loudness),
             "hides_names": choices.hides_names,
+            "locked": [note.text for note in choices.held],
             "names": [[bar, str(beat), name] for (bar, beat), name in choices.names],
         },
     )
@@ -90,25 +92,30 @@ def keep_to_choices(keep: Keep) -> Choices:
         )
     letter = record.settings.get("alternative", FIRST_LETTER)
     problem = prepare_text(record.source, record.ensemble)
-    pins = []
-    for text in record.pins:
-        pin = parse_pin(text, problem.progression, problem.ensemble)
-        slot = problem.progression.slots[pin.slot]
-        name = problem.ensemble.voices[pin.voice].name
-        pins.append(PinnedNote(slot.bar, slot.beat, name, pin.pitch))
     return Choices(
         record.source,
         record.ensemble,
         _read_steps(record.settings, "sliders", -FURTHEST_STEP),
         _read_steps(record.settings, "terms", OFF_STEP),
-        tuple(pins),
+        _read_notes(record.pins, problem),
         letter if letter in tuple(LETTERS) else FIRST_LETTER,
         ancestry=(*record.ancestry, keep.name),
         registers=_read_registers(record.settings),
         loudness=_read_loudness(record.settings),
         hides_names=record.settings.get("hides_names") is True,
         names=_read_names(record.settings),
+        held=_read_notes(record.settings.get("locked", ()), problem),
     )
+
+
+def _read_notes(texts: Any, problem: Problem) -> tuple[PinnedNote, ...]:
+    notes = []
+    for text in texts if isinstance(texts, (list, tuple)) else ():
+        pin = parse_pin(str(text), problem.progression, problem.ensemble)
+        slot = problem.progression.slots[pin.slot]
+        name = problem.ensemble.voices[pin.voice].name
+        notes.append(PinnedNote(slot.bar, slot.beat, name, pin.pitch))
+    return tuple(notes)
 
 
 def _read_registers(settings: Mapping[str, Any]) -> tuple[tuple[str, tuple[Pitch, Pitch]], ...]:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from harmony.pitch.spelling import Pitch
-from harmony.workbench.progression.state import Choices
+from harmony.workbench.progression.holding import list_bars
+from harmony.workbench.progression.state import Choices, PinnedNote
 from harmony.workbench.progression.work import LETTERS, Work
 from harmony.workbench.words import (
     count_notes,
@@ -63,30 +64,34 @@ def present_sheet(work: Work) -> SheetContent:
     """Give the notes to click and speak, and each chord's cost to stand under it."""
     shown = work.shown
     voices = work.problem.ensemble.voices
-    pinned = {pin.place for pin in work.choices.pins}
+    bound = {note.place for note in work.choices.bound}
+    locked = set(work.choices.locked)
     notes = []
     for number, (slot, pitches) in enumerate(
         zip(work.problem.progression.slots, shown.pitches, strict=True)
     ):
         for place, pitch in enumerate(pitches):
             name = voices[place].name
-            is_pinned = (slot.bar, slot.beat, name) in pinned
+            is_bound = (slot.bar, slot.beat, name) in bound
+            held = "locked" if slot.bar in locked else "pinned"
             spoken = f"{name}, bar {slot.bar}, beat {write_beat(slot.beat)}: {speak_pitch(pitch)}"
             notes.append(
                 {
                     "id": f"s{number}v{place}",
                     "slot": number,
                     "voice": place,
-                    "spoken": spoken + (", pinned" if is_pinned else ""),
-                    "pinned": is_pinned,
+                    "spoken": spoken + (f", {held}" if is_bound else ""),
+                    "pinned": is_bound,
                 }
             )
     costs = shown.slot_costs.sum(axis=1).tolist()
-    under = [
-        {"slot": number, "text": write_cost(cost)}
-        for number, cost in enumerate(costs)
-        if shown.pitches[number]
-    ]
+    under = []
+    for number, cost in enumerate(costs):
+        if shown.pitches[number]:
+            bar = work.problem.progression.slots[number].bar
+            told = f"{write_cost(cost)} locked" if bar in locked else write_cost(cost)
+            locked.discard(bar)  # said once a bar
+            under.append({"slot": number, "text": told})
     label = (
         f"Notation for {work.problem.ensemble.name}, alternative {work.choices.letter}."
         " Arrow keys go from note to note, Enter pins or unpins."
@@ -101,10 +106,14 @@ def present_result(work: Work) -> str:
         bound = write_cost(work.shown.outcome.lower_bound)
         return f"Cost {cost}. The search was stopped; the best possible is {bound} or more."
     if work.choices.letter == LETTERS[0]:
-        pins = len(work.choices.pins)
-        kept = "" if not pins else " with what is pinned"
+        kept = _say_kept(work.choices)
         return f"Cost {cost} in all. No other voicing of these chords costs less{kept}: proven."
     return f"Cost {cost} in all, {write_more(work.shown.cost - work.cheapest)} against A."
+
+
+def _say_kept(choices: Choices) -> str:
+    held = [word for word, one in (("pinned", choices.pins), ("locked", choices.held)) if one]
+    return f" with what is {' and '.join(held)}" if held else ""
 
 
 def present_alternatives(work: Work) -> list[dict[str, Any]]:
@@ -158,6 +167,8 @@ def present_candidates(work: Work, prices: Mapping[Pitch, float]) -> tuple[Candi
     slot, voice = work.choices.chosen
     now = work.shown.pitches[slot][voice]
     own = work.problem.progression.slots[slot]
+    if own.bar in work.choices.locked:
+        return ()
     pin = work.choices.pin_at(own.bar, own.beat, work.problem.ensemble.voices[voice].name)
     least = min(prices.values())
     return tuple(
@@ -179,14 +190,27 @@ def present_candidates_heading(work: Work) -> str:
     slot, voice = work.choices.chosen
     own = work.problem.progression.slots[slot]
     name = work.problem.ensemble.voices[voice].name
+    if own.bar in work.choices.locked:
+        return f"Bar {own.bar} is locked: its notes stay as they are"
     return f"{name} at bar {own.bar}, beat {write_beat(own.beat)}: other notes, and what they cost"
 
 
 def lifted_message(before: Choices, after: Choices) -> str:
-    """Say which pins were lifted because they no longer mean anything."""
+    """Say which pins and locks were lifted because they no longer mean anything."""
+    told = []
+    opened = tuple(bar for bar in before.locked if bar not in after.locked)
+    if opened:
+        verb = "is" if len(opened) == 1 else "are"
+        told.append(
+            f"{list_bars(opened).capitalize()} {verb} no longer locked: other chords are there."
+        )
     lifted = [pin for pin in before.pins if pin not in after.pins]
-    if not lifted:
-        return ""
+    if lifted:
+        told.append(_tell_pins(lifted))
+    return " ".join(told)
+
+
+def _tell_pins(lifted: Sequence[PinnedNote]) -> str:
     names = ", ".join(f"{pin.voice} {write_pitch(pin.pitch)} in bar {pin.bar}" for pin in lifted)
     verb = "pin was" if len(lifted) == 1 else "pins were"
     return f"{len(lifted)} {verb} lifted, as there is no such note now: {names}."

@@ -6,6 +6,7 @@ go without end because each state is kept whole.
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -50,6 +51,7 @@ class Choices:
     (voice, (lowest, highest)) where they are not the usual ones, ``loudness``
     (voice, decibels) of playback where it is not 0. ``hides_names`` takes the chord
     names off the notation; ``names`` are ((bar, beat), the composer's own name).
+    ``held`` are the notes of the locked bars, all of each.
     """
 
     text: str
@@ -64,6 +66,18 @@ class Choices:
     loudness: tuple[tuple[str, int], ...] = ()
     hides_names: bool = False
     names: tuple[tuple[tuple[int, Fraction], str], ...] = ()
+    held: tuple[PinnedNote, ...] = ()
+
+    @property
+    def locked(self) -> tuple[int, ...]:
+        """The bars in which nothing changes, in order."""
+        return tuple(sorted({note.bar for note in self.held}))
+
+    @property
+    def bound(self) -> tuple[PinnedNote, ...]:
+        """Every note that is not left to the search: those of locked bars, then the pins."""
+        locked = set(self.locked)
+        return (*self.held, *(pin for pin in self.pins if pin.bar not in locked))
 
     def with_text(self, text: str) -> Choices:
         """Give the choices for another text; a new search begins."""
@@ -107,9 +121,27 @@ class Choices:
         others = tuple(other for other in self.pins if other.place != pin.place)
         return replace(self, pins=others, letter=FIRST_LETTER)
 
-    def with_pins(self, pins: tuple[PinnedNote, ...]) -> Choices:
-        """Give the choices with these pins alone."""
-        return replace(self, pins=pins)
+    def with_fixed(self, notes: tuple[PinnedNote, ...]) -> Choices:
+        """Give the choices with all these notes pinned."""
+        places = {note.place for note in notes}
+        others = tuple(pin for pin in self.pins if pin.place not in places)
+        return replace(self, pins=(*others, *notes), letter=FIRST_LETTER)
+
+    def without_pins_at(self, bar: int, beat: Fraction) -> Choices:
+        """Give the choices with nothing pinned in a chord."""
+        others = tuple(pin for pin in self.pins if (pin.bar, pin.beat) != (bar, beat))
+        return replace(self, pins=others, letter=FIRST_LETTER)
+
+    def with_held(self, notes: tuple[PinnedNote, ...]) -> Choices:
+        """Give the choices with bars locked; ``notes`` are all the notes of those bars."""
+        bars = {note.bar for note in notes}
+        others = tuple(note for note in self.held if note.bar not in bars)
+        return replace(self, held=(*others, *notes), letter=FIRST_LETTER)
+
+    def without_held(self, bars: Collection[int]) -> Choices:
+        """Give the choices with bars no longer locked."""
+        others = tuple(note for note in self.held if note.bar not in bars)
+        return replace(self, held=others, letter=FIRST_LETTER)
 
     def with_names_hidden(self, *, hides: bool) -> Choices:
         """Give the choices with the chord names taken off the notation, or put back."""

@@ -28,6 +28,8 @@ from harmony.workbench.parts.midi_out import MidiOut
 from harmony.workbench.parts.player import Player
 from harmony.workbench.parts.score import Sheet
 from harmony.workbench.progression.details import Details
+from harmony.workbench.progression.fixing import Fixing
+from harmony.workbench.progression.holding import refuse_locked
 from harmony.workbench.progression.keeping import (
     USUAL_NAME,
     find_sketchbook,
@@ -58,7 +60,7 @@ from harmony.workbench.progression.work import (
     find_alternatives,
     find_best,
     find_prices,
-    fitting_pins,
+    lift_what_is_gone,
 )
 from harmony.workbench.spacing.view import Scene, SpacingPanel
 
@@ -111,6 +113,7 @@ class ProgressionDesk:
         self.spacing = SpacingPanel(ensembles=ensemble_names(), pin_chord=self._pin_chord)
         self.terms = Sliders(title="All the terms", items=term_items(), values={})
         self.details = Details(self)
+        self.fixing = Fixing(self)
         self.screen = ipywidgets.VBox(
             [
                 row(self.entry, self.ensemble, self.voice_it, name="hw-head"),
@@ -123,6 +126,7 @@ class ProgressionDesk:
                 self.sliders,
                 self.cards,
                 self.bill,
+                self.fixing.box,
                 self.spacing.box,
                 self.details.box,
                 self.terms,
@@ -168,7 +172,8 @@ class ProgressionDesk:
 
     def _take_note(self, action: str, slot: int, voice: int) -> None:
         choices = self.history.present.with_chosen((slot, voice))
-        if action == "pin":
+        bar = self.work.problem.progression.slots[slot].bar
+        if action == "pin" and bar not in choices.locked:
             pin = self._pin_at(slot, voice)
             has_it = pin.place in {other.place for other in choices.pins}
             choices = choices.without_pin(pin) if has_it else choices.with_pin(pin)
@@ -178,6 +183,8 @@ class ProgressionDesk:
             self.work = _with_choices(self.work, choices)
             self._show_spacing()
             self._fill_in()
+            if action == "pin":
+                refuse_locked(choices, bar)
 
     def _take_candidate(self, place: int) -> None:
         chosen = self.history.present.chosen
@@ -190,6 +197,7 @@ class ProgressionDesk:
 
     def _pin_chord(self, slot: int, pitches: tuple[Pitch, ...]) -> None:
         choices = self.history.present
+        refuse_locked(choices, self.work.problem.progression.slots[slot].bar)
         if choices.chosen is None:
             choices = choices.with_chosen((slot, len(pitches) - 1))
         for voice, pitch in enumerate(pitches):
@@ -250,7 +258,7 @@ class ProgressionDesk:
     # What follows from it.
 
     def _search(self, choices: Choices, *, stroke: str = "", always: bool = False) -> None:
-        choices = choices.with_pins(fitting_pins(choices))
+        choices = lift_what_is_gone(choices)
         if choices == self.history.present and not always:
             return
         self.work = find_best(choices)
@@ -323,6 +331,7 @@ class ProgressionDesk:
         self.midi_out.chords = [[p.midi for p in chord] for chord in self.work.shown.pitches]
         self._show_bill()
         self.details.follow(self.work)
+        self.fixing.follow(self.work)
         self._show_actions()
         # Last, so that whoever waits for this revision finds everything told.
         with self.cards.hold_sync():

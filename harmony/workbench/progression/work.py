@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from functools import lru_cache
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from functools import lru_cache, partial
 
 from harmony.chords.api import parse
 from harmony.chords.progression import Slot
@@ -78,45 +80,65 @@ def find_alternatives(choices: Choices) -> Work:
 def find_prices(work: Work, slot: int, voice: int) -> dict[Pitch, float]:
     """Give what the whole would cost with each possible note pinned at a chord in a voice."""
     weights = choices_to_weights(work.choices, work.problem.preset)
-    elsewhere = tuple(
-        pin.text for pin in work.choices.pins if pin.place != note_place(work.problem, slot, voice)
-    )
+    place = note_place(work.problem, slot, voice)
+    elsewhere = tuple(note.text for note in work.choices.bound if note.place != place)
     prices = work.problem.prices(weights, elsewhere)[slot]
     return prices[voice] if prices else {}
 
 
 def pin_texts(choices: Choices) -> tuple[str, ...]:
-    """Give the pins as the engine reads them."""
-    return tuple(pin.text for pin in choices.pins)
+    """Give what is pinned and what is locked as the engine reads it."""
+    return tuple(note.text for note in choices.bound)
 
 
-def note_place(problem: Problem, slot: int, voice: int) -> tuple[int, object, str]:
+def note_place(problem: Problem, slot: int, voice: int) -> tuple[int, Fraction, str]:
     """Give (bar, beat, voice's name) of a note of the score."""
     own = problem.progression.slots[slot]
     return own.bar, own.beat, problem.ensemble.voices[voice].name
 
 
-def fitting_pins(choices: Choices) -> tuple[PinnedNote, ...]:
-    """Give the pins that still mean something: their voice and a chord at their place exist.
+def lift_what_is_gone(choices: Choices) -> Choices:
+    """Give the choices with the pins and locks that still mean something.
 
-    The pitch must be one of the chord's, in the register of the voice.
+    A pin needs its voice, and a chord at its place that has its pitch, in the
+    register of the voice. A bar stays locked while all its notes do and are all there are.
     """
     problem = prepare_text(choices.text, choices.ensemble, choices.registers)
-    set_by_hand = dict(choices.registers)
-    registers = {
-        voice.name: set_by_hand.get(voice.name, (voice.low, voice.high))
-        for voice in problem.ensemble.voices
-    }
-    slots: dict[tuple[int, object], Slot] = {
-        (slot.bar, slot.beat): slot for slot in problem.progression
-    }
-    kept = []
-    for pin in choices.pins:
-        slot, register = slots.get((pin.bar, pin.beat)), registers.get(pin.voice)
-        if slot is None or slot.chord is None or register is None:
-            continue
-        is_of_chord = pin.pitch.name in slot.chord.names
-        low, high = register
-        if is_of_chord and low.midi <= pin.pitch.midi <= high.midi:
-            kept.append(pin)
-    return tuple(kept)
+    places = list_places(problem)
+    fits = partial(
+        _fits, choices, problem, {(slot.bar, slot.beat): slot for slot in problem.progression}
+    )
+    gone = {
+        bar
+        for bar in choices.locked
+        if {note.place for note in choices.held if note.bar == bar} != places.get(bar)
+    } | {note.bar for note in choices.held if not fits(note)}
+    return replace(
+        choices,
+        pins=tuple(pin for pin in choices.pins if fits(pin)),
+        held=tuple(note for note in choices.held if note.bar not in gone),
+    )
+
+
+def list_places(problem: Problem) -> dict[int, set[tuple[int, Fraction, str]]]:
+    """Give (bar, beat, voice's name) of every note of the score, by bar."""
+    places: dict[int, set[tuple[int, Fraction, str]]] = {}
+    for slot in problem.progression:
+        if slot.chord is not None:
+            own = {(slot.bar, slot.beat, voice.name) for voice in problem.ensemble.voices}
+            places.setdefault(slot.bar, set()).update(own)
+    return places
+
+
+def _fits(
+    choices: Choices,
+    problem: Problem,
+    slots: Mapping[tuple[int, Fraction], Slot],
+    pin: PinnedNote,
+) -> bool:
+    slot = slots.get((pin.bar, pin.beat))
+    usual = {voice.name: (voice.low, voice.high) for voice in problem.ensemble.voices}
+    if slot is None or slot.chord is None or pin.voice not in usual:
+        return False
+    low, high = dict(choices.registers).get(pin.voice, usual[pin.voice])
+    return pin.pitch.name in slot.chord.names and low.midi <= pin.pitch.midi <= high.midi
