@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -49,7 +49,14 @@ def find_key(
     ends
         Times in quarters at which phrases end.
     """
-    ratings = [(_rate(key, notes, ends, signature), key) for key in _keys()]
+    stops = set(ends)
+    finals = [n.pitch.pitch_class for n in notes if n.pitch is not None and n.end in stops]
+    sung: dict[int, float] = {}
+    for note in notes:
+        assert note.pitch is not None
+        pitch_class = note.pitch.pitch_class
+        sung[pitch_class] = sung.get(pitch_class, 0.0) + float(note.duration) + 0.25
+    ratings = [(_rate(key, notes, sung, finals, signature), key) for key in _keys()]
     ratings.sort(key=lambda pair: (-pair[0], str(pair[1])))
     (best, key), (second, other) = ratings[:2]
     key = _respell(key, notes)
@@ -61,8 +68,13 @@ def _keys() -> list[Key]:
 
 
 def _rate(
-    key: Key, notes: Sequence[Note], ends: Sequence[Fraction], signature: int | None
+    key: Key,
+    notes: Sequence[Note],
+    sung: Mapping[int, float],
+    finals: Sequence[int],
+    signature: int | None,
 ) -> float:
+    """Rate one key; ``sung`` is how long each pitch class sounds, ``finals`` those of closes."""
     tonic = key.tonic.pitch_class
     scale = {name.pitch_class for name in key.scale}
     weight = dict.fromkeys(scale, 1.0)
@@ -72,12 +84,10 @@ def _rate(
     third = 3 if key.is_minor and key.mode != "phrygian dominant" else 4
     triad = {tonic, (tonic + third) % 12, (tonic + 7) % 12}
     total = inside = on_triad = 0.0
-    for note in notes:
-        assert note.pitch is not None
-        length = float(note.duration) + 0.25
+    for pitch_class, length in sung.items():
         total += length
-        inside += length * weight.get(note.pitch.pitch_class, -0.5)
-        on_triad += length * (note.pitch.pitch_class in triad)
+        inside += length * weight.get(pitch_class, -0.5)
+        on_triad += length * (pitch_class in triad)
     rating = inside / total + _TRIAD * on_triad / total
     last = notes[-1].pitch
     first = notes[0].pitch
@@ -87,7 +97,6 @@ def _rate(
         last.pitch_class in triad and last.pitch_class != tonic
     )
     rating += _START * (first.pitch_class in triad)
-    finals = [n.pitch.pitch_class for n in notes if n.end in ends and n.pitch is not None]
     if finals:
         rating += _PHRASE * sum(pc in triad for pc in finals) / len(finals)
     if signature is not None:
