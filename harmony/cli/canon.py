@@ -8,6 +8,7 @@ from typing import Any
 import harmony
 from harmony.cli.options import CommandParser, read_count
 from harmony.cli.output import Answer, check_output, deliver
+from harmony.cli.source import read_text
 from harmony.cli.theme_source import add_theme_options, open_given_theme
 
 DESCRIPTION = """\
@@ -20,6 +21,7 @@ examples:
   harmony canon shuttle.abc
   harmony canon shuttle.abc --judge strict
   harmony canon shuttle.abc --voices 3 -o three.musicxml
+  harmony canon shuttle.abc --voices 3 --over "Dm7 | G7 | Dm7 | C"
   harmony canon pattern_drawer.abc --bars 1-8 --json"""
 
 _TOLD = 12
@@ -33,6 +35,10 @@ def add_options(parser: CommandParser) -> None:
         "--judge", metavar="JUDGE", default="tonal",
         help="strict, tonal or free: how dissonance is weighed (tonal)",
     )  # fmt: skip
+    parser.add_argument(
+        "--over", metavar="TEXT|FILE", help="a progression the voices go over, coming round"
+    )
+    parser.add_argument("--ground", metavar="SCORE", help="a bass the voices go over, coming round")
     parser.add_output_options("a score of the first canon (.musicxml, .xml, .mxl), .json or .txt")
 
 
@@ -40,12 +46,17 @@ def run(options: Namespace) -> None:
     """Look for canons and deliver."""
     check_output(options)
     voices = read_count(options.voices, "--voices", least=2)
-    found = harmony.canon(open_given_theme(options), voices=voices, judge=options.judge)
+    found = harmony.canon(
+        open_given_theme(options),
+        voices=voices,
+        judge=options.judge,
+        over=read_text(options.over) if options.over else None,
+        ground=harmony.open_theme(options.ground) if options.ground else None,
+    )
 
     data = found.to_json()
-    told = "\n".join(
-        _tell(row) if voices == 2 else _tell_entries(row) for row in data["canons"][:_TOLD]
-    )
+    tell = _tell_entries if found.strettos else _tell
+    told = "\n".join(tell(row) for row in data["canons"][:_TOLD])
     deliver(
         Answer(told or "No canon of this theme goes well enough to offer.", data, found), options
     )
@@ -73,4 +84,7 @@ def _tell_entries(row: dict[str, Any]) -> str:
         f" after {e['delay']:g} quarters"
         for e in row["entries"]
     )
-    return f"{row['rank']:>3}. {row['voices']} voices: {entries} (score {row['score']:.2f})"
+    faults = row["faults"]
+    wrong = f"; {faults[0]['message']}" if faults else ""
+    count = f"{len(faults)} fault{'s' if len(faults) != 1 else ''}" if faults else "no fault"
+    return f"{row['rank']:>3}. {row['voices']} voices: {entries}: {count}{wrong}"

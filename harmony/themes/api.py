@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
+from harmony.chords import Progression
+from harmony.chords.api import parse
 from harmony.errors import HarmonyError
 from harmony.pitch import Theme
 from harmony.scoring.build import theme_to_score
@@ -15,6 +17,7 @@ from harmony.themes.counterpoint import JUDGES, Judge
 from harmony.themes.operations import vary_once
 from harmony.themes.score import canon_to_score, stretto_to_score
 from harmony.themes.stretto import Stretto, find_strettos
+from harmony.themes.under import Under
 from harmony.units import quarters_to_json
 
 
@@ -51,7 +54,7 @@ class Variation(Shown):
 
 @dataclass(frozen=True, slots=True)
 class CanonBook(Shown):
-    """The canons of a theme: in two voices, or in three and four as ``strettos``."""
+    """The canons of a theme: in two voices, or as ``strettos`` in more, or over something."""
 
     theme: Theme
     canons: tuple[Canon, ...]
@@ -73,6 +76,7 @@ class CanonBook(Shown):
                         for steps, delay in found.entries
                     ],
                     "pair_scores": [round(score, 4) for score in found.pair_scores],
+                    "faults": [fault.to_json() for fault in found.faults()],
                 }
                 for place, found in enumerate(self.strettos, start=1)
             ]
@@ -102,12 +106,27 @@ def vary(theme: Theme, *names: str) -> Variation:
 
 
 def canon(
-    theme: Theme, *, voices: int = 2, judge: Judge = "tonal", spacing: Fraction | None = None
+    theme: Theme,
+    *,
+    voices: int = 2,
+    judge: Judge = "tonal",
+    spacing: Fraction | None = None,
+    over: Progression | str | None = None,
+    ground: Theme | None = None,
 ) -> CanonBook:
-    """Look for canons of a theme in 2, 3 or 4 voices, best first."""
+    """Look for canons of a theme in 2, 3 or 4 voices, best first.
+
+    ``over`` is a progression (or its text) and ``ground`` a bass that the voices go
+    over, coming round as often as needed; ``spacing`` is that of the distances of a
+    two-voice canon in quarters, an eighth if not said.
+    """
     if judge not in JUDGES:
         raise HarmonyError(f"{judge!r} is not a way of judging; it is strict, tonal or free.")
-    if voices == 2:
+    under = None
+    if over is not None or ground is not None:
+        chords = parse(over) if isinstance(over, str) else over
+        under = Under(ground.line if ground else None, chords)
+    if voices == 2 and under is None:
         found: Canons = find_canons(theme, judge, **({"spacing": spacing} if spacing else {}))
         return CanonBook(theme, found.canons, found.grid.count)
-    return CanonBook(theme, (), 0, find_strettos(theme, voices, judge))
+    return CanonBook(theme, (), 0, find_strettos(theme, voices, judge, under=under))

@@ -96,10 +96,7 @@ class Canon:
             "stretch": quarters_to_json(self.cell.stretch),
             "holds_for": quarters_to_json(self.holds_for),
             "score": round(self.score, 4),
-            "faults": [
-                {"offset": quarters_to_json(f.offset), "kind": f.kind, "message": f.message}
-                for f in self.faults()
-            ],
+            "faults": [fault.to_json() for fault in self.faults()],
         }
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Any
 
 import numpy as np
 
@@ -18,6 +19,7 @@ from harmony.themes.tracks import (
     line_to_track,
     tick_weights,
 )
+from harmony.units import quarters_to_json
 
 NUMBERS_IN_WORDS = (
     "unison",
@@ -46,6 +48,14 @@ class Fault:
     offset: Fraction
     kind: str
     message: str
+
+    def to_json(self) -> dict[str, Any]:
+        """Give the fault as commands print it."""
+        return {
+            "offset": quarters_to_json(self.offset),
+            "kind": self.kind,
+            "message": self.message,
+        }
 
 
 @dataclass(frozen=True, slots=True)

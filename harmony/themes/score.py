@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
+from harmony.chords import Progression
 from harmony.pitch import Line, Theme
-from harmony.scoring import KeyChange, Part, Score, Staff, Tempo
-from harmony.scoring.build import line_to_events, usual_clef
+from harmony.scoring import Harmony, KeyChange, Part, Score, Staff, Tempo
+from harmony.scoring.build import line_to_events, progression_to_harmonies, usual_clef
 from harmony.scoring.clef import ClefChange
 from harmony.themes.canon import Canon
 from harmony.themes.combine import Combination
 from harmony.themes.stretto import Stretto
 
 _START = Fraction(0)
-_NAMES = ("Leader", "Second voice", "Third voice", "Fourth voice")
 
 
 def canon_to_score(canon: Canon) -> Score:
@@ -22,8 +23,27 @@ def canon_to_score(canon: Canon) -> Score:
 
 
 def stretto_to_score(stretto: Stretto) -> Score:
-    """Give a canon in three or four voices, the leader on top."""
-    return lines_to_score(stretto.theme, stretto.lines, _NAMES[: len(stretto.lines)])
+    """Give a canon in two to four voices, the leader on top, over its ground or chords."""
+    score = lines_to_score(stretto.theme, stretto.lines, stretto.names)
+    under = stretto.under
+    if under is None or under.chords is None:
+        return score
+    return replace(
+        score,
+        harmonies=repeat_harmonies(
+            under.chords,
+            under.period(stretto.theme.meters),
+            max(line.end for line in stretto.lines),
+        ),
+    )
+
+
+def repeat_harmonies(chords: Progression, period: Fraction, end: Fraction) -> tuple[Harmony, ...]:
+    """Give chords as signs, coming round every ``period`` quarters before ``end``."""
+    once = progression_to_harmonies(chords)
+    turns = range(max(int(-(-end // period)), 1))
+    every = (replace(sign, onset=sign.onset + turn * period) for turn in turns for sign in once)
+    return tuple(sign for sign in every if sign.onset < end)
 
 
 def combination_to_score(combination: Combination) -> Score:

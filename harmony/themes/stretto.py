@@ -6,8 +6,9 @@ are found by branch and bound, so no better set exists among the entries looked 
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 import numpy as np
@@ -17,11 +18,13 @@ from harmony.errors import HarmonyError
 from harmony.pitch import Line, Theme
 from harmony.themes.counterpoint import Judge, judge_answers
 from harmony.themes.degrees import key_of
+from harmony.themes.faults import Fault, find_faults_between
 from harmony.themes.follower import STEPS, AnswerCodes, Cell, follower_line
 from harmony.themes.meetings import lay_meetings
 from harmony.themes.survey import check_theme, score_answers, weigh_delays, weigh_interval
 from harmony.themes.tracks import common_tick, line_times, line_to_track, tick_weights
 from harmony.themes.transform import transpose_diatonic
+from harmony.themes.under import Under, judge_over_ground
 
 Floats = NDArray[np.float64]
 MOST_VOICES = 4
@@ -33,8 +36,9 @@ _WORST_PAIR = 0.3  # below this two voices do not go together, whatever the othe
 class Stretto:
     """Entries of a theme against itself: (steps, delay in quarters) of each follower.
 
-    ``score`` is the mean over all pairs of voices, 0 to 1; ``pair_scores`` those
-    of each pair, leader's first.
+    ``under`` is the ground or the chords they go over, if any. ``score`` is the mean
+    over all pairs of voices, 0 to 1; ``pair_scores`` those of each pair, leader's
+    first, and then of each voice, the leader first, with what stands under it.
     """
 
     theme: Theme
@@ -42,12 +46,40 @@ class Stretto:
     entries: tuple[tuple[int, Fraction], ...]
     score: float
     pair_scores: tuple[float, ...]
+    under: Under | None = None
 
     @property
-    def lines(self) -> tuple[Line, ...]:
+    def voices(self) -> tuple[Line, ...]:
         """The leader and each follower as they sound."""
         cells = (Cell("direct", steps, delay) for steps, delay in self.entries)
         return (self.theme.line, *(follower_line(self.theme, cell) for cell in cells))
+
+    @property
+    def lines(self) -> tuple[Line, ...]:
+        """The voices, and the ground as the last line where there is one."""
+        voices = self.voices
+        if self.under is None or self.under.ground is None:
+            return voices
+        end = max(line.end for line in voices)
+        return (*voices, self.under.ground_until(self.theme.meters, end))
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """What each line is called."""
+        followers = ("Second voice", "Third voice", "Fourth voice")[: len(self.entries)]
+        ground = ("Ground",) if self.under is not None and self.under.ground is not None else ()
+        return ("Leader", *followers, *ground)
+
+    def faults(self) -> tuple[Fault, ...]:
+        """Give what is wrong between every two lines, in order of time."""
+        found = []
+        lines = list(zip(self.names, self.lines, strict=True))
+        for (one, first), (two, second) in itertools.combinations(lines, 2):
+            judge = judge_over_ground(self.judge) if two == "Ground" else self.judge
+            for fault in find_faults_between(self.theme.meters, first, second, judge):
+                said = f"{fault.message} ({one.lower()} and {two.lower()})"
+                found.append(replace(fault, message=said))
+        return tuple(sorted(found, key=lambda fault: fault.offset))
 
 
 def find_strettos(
@@ -55,38 +87,52 @@ def find_strettos(
     voices: int,
     judge: Judge = "tonal",
     *,
+    under: Under | None = None,
     count: int = 10,
     is_cancelled: Callable[[], bool] | None = None,
     report: Callable[[float], None] | None = None,
 ) -> tuple[Stretto, ...]:
-    """Give the best canons in ``voices`` voices (3 or 4), best first.
+    """Give the best canons in ``voices`` voices (2 to 4), best first.
 
     Entries are diatonic, in equal durations, at every beat. Of the entries the
-    best 400 as two-voice canons are combined; among them the answer is exact
-    unless ``is_cancelled`` stopped the search, which then gives what it has.
+    best 400 as two-voice canons (and over what stands under them) are combined;
+    among them the answer is exact unless ``is_cancelled`` stopped the search, which
+    then gives what it has.
     """
-    if not 3 <= voices <= MOST_VOICES:
+    if not 2 <= voices <= MOST_VOICES:
         raise HarmonyError(f"A canon here has from 2 to {MOST_VOICES} voices, not {voices}.")
     check_theme(theme)
-    delays, pairs = _pair_grid(theme, judge)
+    delays, pairs = _pair_grid(theme, judge, 7 if voices > 2 else 1)
+    below = under.score_entries(theme, delays, judge) if under else np.zeros_like(pairs[0])
     entries = [(s, d) for s in range(len(STEPS)) for d in range(1, len(delays))]
     with_leader = np.array([pairs[0][s, d] for s, d in entries])
-    order = np.argsort(-with_leader, kind="stable")[:MOST_ENTRIES]
-    order = order[with_leader[order] > 0]
+    with_under = np.array([below[s, d] for s, d in entries])
+    alone = with_leader + with_under
+    alone[(with_leader <= 0) | (with_under < (_WORST_PAIR if under else 0.0))] = 0.0
+    order = np.argsort(-alone, kind="stable")[:MOST_ENTRIES]
+    order = order[alone[order] > 0]
     chosen = [entries[index] for index in order]
-    solo = with_leader[order]
-    mutual = _mutual(chosen, pairs)
-    if voices == 3:
-        sets = _best_pairs(solo, mutual, count)
+    solo = alone[order]
+    if not chosen:
+        return ()
+    if voices == 2:
+        sets: list[tuple[int, ...]] = [(index,) for index in range(min(count, len(chosen)))]
+        mutual = np.zeros((len(chosen), len(chosen)))
     else:
-        sets = _best_triples(solo, mutual, count, is_cancelled, report)
+        mutual = _mutual(chosen, pairs)
+        sets = (
+            _best_pairs(solo, mutual, count)
+            if voices == 3
+            else _best_triples(solo, mutual, count, is_cancelled, report)
+        )
     found = []
     for members in sets:
         ordered = sorted(members, key=lambda index: (chosen[index][1], chosen[index][0]))
-        scores = [float(solo[index]) for index in ordered]
-        scores += [
-            float(mutual[a, b]) for place, a in enumerate(ordered) for b in ordered[place + 1 :]
-        ]
+        scores = [float(with_leader[order[index]]) for index in ordered]
+        scores += [float(mutual[a, b]) for a, b in itertools.combinations(ordered, 2)]
+        if under:
+            scores.append(float(below[STEPS.index(0), 0]))
+            scores += [float(with_under[order[index]]) for index in ordered]
         found.append(
             Stretto(
                 theme,
@@ -94,13 +140,16 @@ def find_strettos(
                 tuple((STEPS[chosen[i][0]], delays[chosen[i][1]]) for i in ordered),
                 sum(scores) / len(scores),
                 tuple(scores),
+                under,
             )
         )
     return tuple(found)
 
 
-def _pair_grid(theme: Theme, judge: Judge) -> tuple[tuple[Fraction, ...], list[Floats]]:
-    """Score every direct answer of the theme on each of its seven degrees.
+def _pair_grid(
+    theme: Theme, judge: Judge, degrees: int
+) -> tuple[tuple[Fraction, ...], list[Floats]]:
+    """Score every direct answer of the theme on its first ``degrees`` degrees.
 
     Entry [t][s, d] is the answer at STEPS[s] and delay d to the theme moved t steps
     up in its key.
@@ -116,7 +165,7 @@ def _pair_grid(theme: Theme, judge: Judge) -> tuple[tuple[Fraction, ...], list[F
     near = np.array([weigh_interval(steps) for steps in STEPS])[:, None]
     key = key_of(theme)
     grids = []
-    for degree in range(7):
+    for degree in range(degrees):
         moved = transpose_diatonic(theme, degree) if degree else theme
         leader = line_to_track(moved.line, tick)
         meetings = lay_meetings(

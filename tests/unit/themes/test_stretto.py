@@ -1,0 +1,129 @@
+from __future__ import annotations
+
+import itertools
+from fractions import Fraction
+
+import pytest
+
+import harmony
+from harmony.errors import HarmonyError
+from harmony.themes.combine import combine
+from harmony.themes.faults import find_faults_between
+from harmony.themes.score import combination_to_score, stretto_to_score
+from harmony.themes.stretto import _pair_grid, find_strettos
+from harmony.themes.transform import invert_diatonic, reverse
+from harmony.themes.under import Under
+from tests.unit.themes.lines import shuttle, theme_from_text
+
+CHORDS = "Dm7 | G7 | Dm7 | C"
+
+
+def short():
+    return theme_from_text("D4 E4 F4 D4 A4/2 G4 F4", key="d")
+
+
+@pytest.mark.parametrize("voices", [3, 4])
+def test_the_best_entries_are_those_of_trying_every_set(voices):
+    theme = short()
+    delays, pairs = _pair_grid(theme, "tonal", 7)
+    single = [(s, d) for s in range(29) for d in range(1, len(delays)) if pairs[0][s, d] > 0]
+    single = sorted(single, key=lambda e: -pairs[0][e])[:400]
+
+    def together(one, two):
+        if one[1] == two[1]:
+            return None
+        first, second = sorted((one, two), key=lambda e: e[1])
+        steps = second[0] - first[0]
+        if abs(steps) > 14:
+            return None
+        score = pairs[(first[0] - 14) % 7][steps + 14, second[1] - first[1]]
+        return score if score >= 0.3 else None
+
+    best = 0.0
+    for entries in itertools.combinations(single[:40] if voices == 4 else single, voices - 1):
+        mutual = [together(a, b) for a, b in itertools.combinations(entries, 2)]
+        if None not in mutual:
+            scores = [pairs[0][e] for e in entries] + mutual
+            best = max(best, sum(scores) / len(scores))
+    found = find_strettos(theme, voices)
+    if voices == 3:
+        assert found[0].score == pytest.approx(best)
+    else:  # 40 entries are a part of the 400
+        assert found[0].score >= best - 1e-9
+
+
+def test_over_chords_the_leader_and_every_follower_are_weighed_with_them():
+    found = find_strettos(shuttle(), 3, under=Under(chords=harmony.parse(CHORDS)))[0]
+    assert len(found.pair_scores) == 3 + 3
+    assert found.score == pytest.approx(sum(found.pair_scores) / 6)
+    score = stretto_to_score(found)
+    last = max(line.end for line in found.lines)
+    assert [h.onset for h in score.harmonies] == [Fraction(4 * bar) for bar in range(int(last / 4))]
+
+
+def test_chord_notes_on_beats_decide_how_a_theme_goes_over_chords():
+    theme = theme_from_text("C4 E4 G4 C5 D4 F4 A4 D5")
+    fits = Under(chords=harmony.parse("C | Dm")).score_entries(theme, (Fraction(0),), "tonal")
+    assert fits[14, 0] == pytest.approx(1.0)  # at the unison every note is the chord's
+    assert fits[15, 0] == 0.0  # a step up none is
+
+
+def test_a_ground_comes_round_and_stands_last():
+    ground = theme_from_text("D3/4 G3/4 D3/4 C3/4")
+    found = find_strettos(shuttle(), 3, under=Under(ground=ground.line))[0]
+    assert found.names == ("Leader", "Second voice", "Third voice", "Ground")
+    longest = max(line.end for line in found.voices)
+    assert longest <= found.lines[-1].end < longest + 16
+    assert len(stretto_to_score(found).parts) == 4
+
+
+def test_faults_of_every_two_voices_are_told_with_their_names():
+    found = next(s for s in find_strettos(shuttle(), 4, "strict") if s.faults())
+    told = found.faults()
+    assert [f.offset for f in told] == sorted(f.offset for f in told)
+    assert all(" voice)" in f.message and " and " in f.message for f in told)
+
+
+def test_a_search_can_be_stopped_and_says_how_far_it_is():
+    told = []
+    assert find_strettos(shuttle(), 4, report=told.append, is_cancelled=lambda: True) == ()
+    assert told == [0.0]
+
+
+@pytest.mark.parametrize(
+    ("make", "words"),
+    [
+        (lambda: Under(), "either a ground or a progression"),
+        (lambda: Under(chords=harmony.parse("N.C.")), "at least one"),
+        (lambda: find_strettos(shuttle(), 5), "from 2 to 4 voices"),
+    ],
+)
+def test_what_cannot_stand_under_a_canon_is_refused(make, words):
+    with pytest.raises(HarmonyError, match=words):
+        make()
+
+
+def test_themes_together_tell_their_faults_and_where_they_invert():
+    theme = shuttle()
+    for second in (reverse(theme), invert_diatonic(theme, theme.line.sounding[0].pitch)):
+        best = combine(theme, second, "strict")[0]
+        told = find_faults_between(theme.meters, theme.line, best.second_line, "strict")
+        assert best.faults() == told
+        assert len(combination_to_score(best).parts) == 2
+
+
+def test_invertible_at_the_octave_changes_places():
+    # thirds become sixths, so they invert at the octave; at the twelfth a sixth becomes a seventh
+    upper = theme_from_text("E5 F5 G5 F5 E5/4", key="C")
+    lower = theme_from_text("C5 D5 E5 D5 C5/4", key="C")
+    found = [c for c in combine(lower, upper, "strict") if (c.steps, c.delay) == (0, 0)]
+    assert found
+    assert "octave" in found[0].inverts_at
+    assert "twelfth" not in find_sixths().inverts_at
+
+
+def find_sixths():
+    upper = theme_from_text("A5 B5 C6 B5 A5/4", key="C")
+    lower = theme_from_text("C5 D5 E5 D5 C5/4", key="C")
+    (found,) = [c for c in combine(lower, upper, "strict") if (c.steps, c.delay) == (0, 0)]
+    return found
