@@ -111,6 +111,7 @@ class HarmonisingDesk:
         self.actions.on_press(guard(self._take_action))
         keeping = Guard(self._report_keeping)
         self.keeping.on_press(keeping(self._take_keeping))
+        self.keeping.on_look(keeping(self._look_at_keeps))
         self.carry.on_press(keeping(lambda _name: self._carry()))
 
     # What the composer does.
@@ -182,6 +183,7 @@ class HarmonisingDesk:
     def _take_keeping(self, action: str, name: str) -> None:
         if action == "open":
             keep = self.sketchbook.open(name)
+            self._look_at_keeps()
             self._go_to(keep_to_choices(keep))
             said = "stands as it was kept" if keep.record.desk == DESK else "is the tune now"
             self.keeping.say(f"{name} {said}; Undo leads back.")
@@ -197,8 +199,12 @@ class HarmonisingDesk:
         )
 
     def _tell_kept(self, sentence: str) -> None:
-        self.keeping.kept = list(self.sketchbook.names())
+        self._look_at_keeps()
         self.keeping.say(sentence)
+
+    def _look_at_keeps(self) -> None:
+        """List what the sketchbook holds now; other desks keep there too."""
+        self.keeping.kept = list(self.sketchbook.names())
         self._showing = True
         self.asking.list_sources()
         self._showing = False

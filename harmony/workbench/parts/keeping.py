@@ -32,6 +32,15 @@ class Keeping(anywidget.AnyWidget):
 
         self.on_msg(receive)
 
+    def on_look(self, callback: Callable[[], object]) -> None:
+        """Call back when a hand comes near: what is kept may have changed since."""
+
+        def receive(_widget: object, content: dict[str, Any], _buffers: object) -> None:
+            if "look" in content:
+                callback()
+
+        self.on_msg(receive)
+
     def say(self, message: str, *, tone: str = "") -> None:
         """Show a message; ``tone`` is empty or ``fault``."""
         with self.hold_sync():

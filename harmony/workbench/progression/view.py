@@ -22,7 +22,6 @@ from harmony.workbench.parts.cards import Bill, Cards
 from harmony.workbench.parts.controls import Actions, Choice, Message, Sliders
 from harmony.workbench.parts.entry import Entry
 from harmony.workbench.parts.guard import Guard, tell_fault
-from harmony.workbench.parts.keeping import Keeping
 from harmony.workbench.parts.layout import button, row
 from harmony.workbench.parts.midi_out import MidiOut
 from harmony.workbench.parts.player import Player
@@ -30,12 +29,7 @@ from harmony.workbench.parts.score import Sheet
 from harmony.workbench.progression.details import Details
 from harmony.workbench.progression.fixing import Fixing
 from harmony.workbench.progression.holding import refuse_locked
-from harmony.workbench.progression.keeping import (
-    USUAL_NAME,
-    find_sketchbook,
-    keep_to_choices,
-    keep_work,
-)
+from harmony.workbench.progression.keeping import find_sketchbook
 from harmony.workbench.progression.opening import QUARTERS_PER_MINUTE, opening_choices
 from harmony.workbench.progression.picture import Drawing
 from harmony.workbench.progression.presenter import (
@@ -48,6 +42,7 @@ from harmony.workbench.progression.presenter import (
     present_result,
     present_sheet,
 )
+from harmony.workbench.progression.shelf import Shelf
 from harmony.workbench.progression.sliders import slider_items, term_items
 from harmony.workbench.progression.state import (
     Choices,
@@ -87,7 +82,6 @@ class ProgressionDesk:
         self._build()
         self._connect()
         self._show_controls()
-        self.keeping.kept = [keep.name for keep in self.sketchbook.keeps()]
         self._show_all()
         # Nothing the desk stands on is ever garbage; looking it through takes 20 ms of a drag.
         gc.freeze()
@@ -106,7 +100,8 @@ class ProgressionDesk:
         self.player = Player(desk=desk, quarters_per_minute=QUARTERS_PER_MINUTE)
         self.midi_out = MidiOut(desk=desk)
         self.actions = Actions()
-        self.keeping = Keeping(name=USUAL_NAME)
+        self.shelf = Shelf(self, self.sketchbook)
+        self.keeping = self.shelf.keeping
         self.cards = Cards(label="Alternatives")
         self.bill = Bill(hint=CHOOSE_HINT)
         self.sliders = Sliders(items=slider_items(), values={})
@@ -122,7 +117,7 @@ class ProgressionDesk:
                 self.result,
                 self.player,
                 self.midi_out,
-                row(self.keeping, self.actions, name="hw-bar"),
+                row(self.shelf.box, self.actions, name="hw-bar"),
                 self.sliders,
                 self.cards,
                 self.bill,
@@ -147,7 +142,6 @@ class ProgressionDesk:
         self.cards.on_press(below(self._take_letter))
         self.bill.on_press(below(self._take_candidate))
         self.actions.on_press(below(self._take_action))
-        self.keeping.on_press(Guard(self._report_keeping)(self._take_keeping))
         self._tell_later = below(self._tell)
         self._fill_in_later = below(self._fill_in)
 
@@ -214,6 +208,10 @@ class ProgressionDesk:
         self.work = _with_choices(self.work, choices)
         self._show_all()
 
+    def go_to(self, choices: Choices) -> None:
+        """Show what was kept; Undo leads back."""
+        self._return_to(self.history.change(choices))
+
     def _take_letter(self, letter: str) -> None:
         self.history = self.history.change(self.history.present.with_letter(letter))
         self.work = _with_choices(self.work, self.history.present)
@@ -224,16 +222,6 @@ class ProgressionDesk:
             self._return_to(self.history.undo())
         elif name == "redo":
             self._return_to(self.history.redo())
-
-    def _take_keeping(self, action: str, name: str) -> None:
-        if action == "keep":
-            keep = keep_work(self.sketchbook, name, self.work)
-            self.keeping.kept = [one.name for one in self.sketchbook.keeps()]
-            self.keeping.say(f"Kept as {keep.score_path.name} in {self.sketchbook.folder}.")
-        else:
-            choices = keep_to_choices(self.sketchbook.open(name))
-            self._return_to(self.history.change(choices))
-            self.keeping.say(f"{name} is open; Undo leads back to what was here before.")
 
     # What chords played in ask of the desk.
 
@@ -380,9 +368,6 @@ class ProgressionDesk:
     def _report_below(self, fault: Exception, *, unforeseen: bool) -> None:
         self.result.say(tell_fault(fault, unforeseen=unforeseen), tone="fault")
         self._show_controls()
-
-    def _report_keeping(self, fault: Exception, *, unforeseen: bool) -> None:
-        self.keeping.say(tell_fault(fault, unforeseen=unforeseen), tone="fault")
 
     def _ipython_display_(self) -> None:
         from IPython.display import display

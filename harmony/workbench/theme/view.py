@@ -130,6 +130,7 @@ class ThemeDesk:
         self.bill.on_press(guard(self._take_mend))
         self.actions.on_press(guard(self._take_action))
         self.keeping.on_press(Guard(self._report_keeping)(self._take_keeping))
+        self.keeping.on_look(guard(self._look))
         for sheet in (self.tune, self.opened):
             sheet.on_note(guard(lambda *_: None))
             sheet.observe(guard(lambda _change: self._paint()), names="width")
@@ -188,6 +189,7 @@ class ThemeDesk:
 
     def _take_keeping(self, action: str, name: str) -> None:
         if action == "open":
+            self._look()
             self._change(Choices.with_source, f"{name}.musicxml")
             self.keeping.say(f"{name} is the theme now; Undo leads back.")
             return
@@ -202,6 +204,13 @@ class ThemeDesk:
         self.keeping.kept = list(self.sketchbook.names())
         self.keeping.say(f"Kept as {keep.score_path.name} in {self.sketchbook.folder}.")
         self.source.options = list(list_themes())
+
+    def _look(self) -> None:
+        """List what the sketchbook holds now; other desks keep there too."""
+        self.keeping.kept = list(self.sketchbook.names())
+        self._showing = True
+        self.source.options = list(list_themes())
+        self._showing = False
 
     def _take_played(self, theme: Theme) -> None:
         """Keep a melody that was played in, and make it the theme."""

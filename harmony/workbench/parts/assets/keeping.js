@@ -14,6 +14,13 @@ function render({ model, el }) {
     make("span", { class: "hw-keeping-group" }, make("label", { for: ids.list }, "Kept"), list, open),
     told,
   );
+  const look = () => model.send({ look: true });
+  el.addEventListener("pointerenter", look);
+  list.addEventListener("focus", look);
+  name.addEventListener("change", () => {
+    model.set("name", name.value);
+    model.save_changes();
+  });
   const press = () => model.send({ keep: name.value });
   keep.addEventListener("click", press);
   name.addEventListener("keydown", (event) => {
