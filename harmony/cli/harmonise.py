@@ -8,7 +8,7 @@ from typing import Any
 
 import harmony
 from harmony.cli.columns import format_columns, format_quarters
-from harmony.cli.options import CommandParser, read_count
+from harmony.cli.options import CommandParser, read_count, read_weights
 from harmony.cli.output import Answer, check_output, deliver
 from harmony.errors import HarmonyError
 
@@ -21,6 +21,7 @@ examples:
   harmony harmonise pattern_drawer.abc
   harmony harmonise pattern_drawer.abc --bars 1-8 --key E
   harmony harmonise shuttle.abc --idiom modal --idiom pedal --count 4
+  harmony harmonise shuttle.abc --idiom "modal, from bar 5 quartal"
   harmony harmonise shuttle.abc --idiom "own: Dm7 G7 Cmaj7 Am7 Em7 Fmaj7" --json
   harmony harmonise lamps_out.abc --fix "3.1=V6" --phrase-ends 20 36 -o lamps.musicxml"""
 
@@ -33,7 +34,8 @@ def add_options(parser: CommandParser) -> None:
     parser.add_argument(
         "--idiom", dest="idioms", metavar="NAME", action="append", default=[],
         help="common-practice (usual), modal, romantic, third-relations, extended, quartal,"
-        " parallel, pedal, ostinato, or 'own: CHORDS'; as often as wanted",
+        " parallel, pedal, ostinato, or 'own: CHORDS'; 'modal, from bar 9 quartal' changes at a"
+        " bar; as often as wanted",
     )  # fmt: skip
     parser.add_argument("--count", metavar="N", default="5", help="how many harmonisations (5)")
     parser.add_argument("--key", metavar="K", help="the key: D, d, D dorian; found if not said")
@@ -44,6 +46,10 @@ def add_options(parser: CommandParser) -> None:
     parser.add_argument(
         "--fix", dest="fixed", metavar='"BAR.BEAT=CHORD"', action="append", default=[],
         help="fix a chord at a place, or forbid it with !=; as often as wanted",
+    )  # fmt: skip
+    parser.add_argument(
+        "--weight", dest="weights", metavar="TERM=X", action="append", default=[],
+        help="weigh a cost, such as bass_line=1.5; as often as wanted",
     )  # fmt: skip
     parser.add_output_options("a score of the first (.musicxml, .xml, .mxl), .json or .txt")
 
@@ -61,6 +67,7 @@ def run(options: Namespace) -> None:
         key=options.key,
         phrase_ends=ends,
         fixed=tuple(options.fixed),
+        weights=read_weights(options.weights) or None,
     )
     data = found.to_json()
     deliver(Answer(tell(data, found.theme.meters), data, found), options)

@@ -19,6 +19,7 @@ from harmony.chords.chord import Chord
 from harmony.errors import HarmonyError, NoSolutionError
 from harmony.harmonising.alternatives import Found, lay_strands, to_harmonisation
 from harmony.harmonising.chain import Chain, build_chain
+from harmony.harmonising.change import has_change
 from harmony.harmonising.compare import chord_at
 from harmony.harmonising.counted import Limit, find_limited, units_of
 from harmony.harmonising.fixing import Fixed, hold, make_room, read_fixed, with_fixed
@@ -223,6 +224,11 @@ def _ground(
     found: Harmonisations, one: Harmonisation, fixed: Sequence[str | Fixed]
 ) -> tuple[Chain, Strand | None, Idea]:
     """The chain an alternative was found in, its chords in it, its strand and its idea."""
+    if has_change(one.idiom):
+        raise HarmonyError(
+            f"{one.name!r} changes its idiom, so it is not searched again as a whole; fix the bars"
+            " worth keeping and harmonise again."
+        )
     idiom = load_idiom(_idiom_text(one))
     melody = in_key(found.melody, harmonic_key(found.melody.key, idiom))
     held = (*found.fixed, *read_fixed(fixed, found.melody))

@@ -92,21 +92,7 @@ def find_alternatives(
     chain = build_chain(melody, vocabulary, spans, weights)
     hold(chain, fixed, melody.key)
     found: list[Found] = []
-    strands = lay_strands(chain, idiom)
-    ideas = ideas_for(idiom.name, count + 5)
-    if strands:
-        tries: list[Try] = [(one, strand, ideas[0]) for one, strand in strands if one is not None]
-        tries += [(tries[0][0], tries[0][1], idea) for idea in ideas[1:]] if tries else []
-        if idiom.engine == "ostinato":
-            tries = _by_cost(tries[: len(strands)]) + tries[len(strands) :]
-    else:
-        tries = [(chain, None, idea) for idea in ideas]
-    if not tries:
-        raise NoSolutionError(
-            f"No figure of the idiom {idiom.name!r} can stand under this tune with the chords"
-            " fixed; take one back.",
-            rule="ostinato",
-        )
+    tries = list_tries(chain, idiom, count + 5)
     spare: list[Found] = []
     totals: dict[int, tuple[FloatArray, list[FloatArray]]] = {}
     for one, strand, idea in tries:
@@ -121,6 +107,39 @@ def find_alternatives(
         raise _no_way(chain)
     spare.sort(key=lambda answer: -min((difference(answer, e) for e in found), default=1.0))
     return found + spare[: count - len(found)]
+
+
+def list_tries(chain: Chain, idiom: Idiom, count: int) -> list[Try]:
+    """What is searched in turn: every strand of the idiom, then ideas, on their chains.
+
+    Raises
+    ------
+    NoSolutionError
+        Where no strand of the idiom can be laid.
+    """
+    strands = lay_strands(chain, idiom)
+    ideas = ideas_for(idiom.name, count)
+    if not strands:
+        return [(chain, None, idea) for idea in ideas]
+    tries: list[Try] = [(one, strand, ideas[0]) for one, strand in strands if one is not None]
+    if not tries:
+        raise NoSolutionError(
+            f"No figure of the idiom {idiom.name!r} can stand under this tune with the chords"
+            " fixed; take one back.",
+            rule="ostinato",
+        )
+    if idiom.engine == "ostinato":
+        tries = _by_cost(tries)
+    return tries + [(tries[0][0], tries[0][1], idea) for idea in ideas[1:]]
+
+
+def name_idea(idea: Idea, strand: Strand | None) -> tuple[str, str]:
+    """What an alternative is called and the sentence about it."""
+    if strand is None:
+        return idea.name, idea.sentence
+    if idea.name == "plain reference":
+        return strand.name, strand.sentence
+    return f"{strand.name}, {idea.name}", f"{strand.sentence}; {idea.sentence}"
 
 
 def _by_cost(
@@ -183,11 +202,7 @@ def _search(
     nodes = nodes + chain.weights["idea"] * wish * openness(chain)[:, None]
     if moves is not None:
         steps = [table + chain.weights["idea"] * moves for table in steps]
-    name, sentence = (
-        (idea.name, idea.sentence) if strand is None else (strand.name, strand.sentence)
-    )
-    if strand is not None and idea.name != "plain reference":
-        name, sentence = f"{strand.name}, {idea.name}", f"{strand.sentence}; {idea.sentence}"
+    name, sentence = name_idea(idea, strand)
     variety = _FIRST_VARIETY if earlier else 0.0
     tonic = chain.vocabulary.key.tonic.pitch_class
     same = [

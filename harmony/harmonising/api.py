@@ -8,11 +8,11 @@ from math import inf
 from pathlib import Path
 
 from harmony.errors import HarmonyError
-from harmony.harmonising.alternatives import Found, find_alternatives, to_harmonisation
+from harmony.harmonising.alternatives import find_alternatives, to_harmonisation
+from harmony.harmonising.change import find_changing, read_changes
 from harmony.harmonising.costs import TERM_NAMES
 from harmony.harmonising.fixing import Fixed, read_fixed
-from harmony.harmonising.harmonisation import Harmonisations
-from harmony.harmonising.idiom import load_idiom
+from harmony.harmonising.harmonisation import Harmonisation, Harmonisations
 from harmony.harmonising.melody import Melody, analyse
 from harmony.harmonising.spans import Span, plan_spans
 from harmony.pitch.key import Key
@@ -67,7 +67,8 @@ def harmonise(
         Names of idioms: ``common-practice``, ``modal``, ``romantic``,
         ``third-relations``, ``extended``, ``quartal``, ``parallel``, ``pedal``,
         ``ostinato``, or ``own: Dm7 G7 ...`` with the composer's chords. With
-        several the alternatives are shared out among them.
+        several the alternatives are shared out among them. An idiom may change at a
+        bar: ``"modal, from bar 9 quartal"``.
     count
         How many alternatives, 1 to 12.
     key
@@ -111,15 +112,22 @@ def harmonise(
     melody = theme if isinstance(theme, Melody) else analyse(theme, key=given, phrase_ends=ends)
     held = read_fixed(fixed, melody)
     planned = tuple(spans) if spans is not None else plan_spans(melody, pace=pace)
-    loaded = [load_idiom(name) for name in dict.fromkeys(names)]
-    shares = [count // len(loaded) + (n < count % len(loaded)) for n in range(len(loaded))]
-    found: list[Found] = []
-    for idiom, share in zip(loaded, shares, strict=True):
-        if share:
-            rhythm = planned
-            if spans is None and idiom.engine == "parallel":
-                rhythm = plan_spans(melody, pace="beats")
-            found += find_alternatives(melody, idiom, rhythm, share, held, weights=asked)
-    return Harmonisations(
-        melody, planned, tuple(to_harmonisation(one) for one in found), held, asked
-    )
+    known = tuple(dict.fromkeys(names))
+    read = [read_changes(name, melody) for name in known]
+    shares = [count // len(known) + (n < count % len(known)) for n in range(len(known))]
+    found: list[Harmonisation] = []
+    for stretches, share in zip(read, shares, strict=True):
+        if not share:
+            continue
+        if len(stretches) > 1:
+            found += find_changing(
+                melody, stretches, planned, share, held, asked, is_planned=spans is None
+            )
+            continue
+        idiom = stretches[0].idiom
+        rhythm = planned
+        if spans is None and idiom.engine == "parallel":
+            rhythm = plan_spans(melody, pace="beats")
+        ways = find_alternatives(melody, idiom, rhythm, share, held, weights=asked)
+        found += [to_harmonisation(one) for one in ways]
+    return Harmonisations(melody, planned, tuple(found), held, asked)

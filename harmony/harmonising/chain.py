@@ -83,8 +83,11 @@ def build_chain(
     vocabulary: Vocabulary,
     spans: Sequence[Span],
     weights: Mapping[str, float] | None = None,
+    part: range | None = None,
 ) -> Chain:
     """Weigh every chord of a vocabulary under every span of a melody.
+
+    With ``part`` only its spans are asked to have a chord that fits.
 
     Raises
     ------
@@ -101,7 +104,7 @@ def build_chain(
     shape = nodes["melody_fit"].shape
     allowed = _tops(vocabulary, heard)
     _keep_tonic_for_close(allowed, vocabulary, heard, finals[-1])
-    _check_fit(nodes["melody_fit"], allowed, vocabulary, melody, spans)
+    _check_fit(nodes["melody_fit"], allowed, vocabulary, melody, spans, part or range(len(spans)))
     likely = np.zeros((shape[0], 12))
     steps: dict[str, list[FloatArray]] = {}
     if idiom.engine == "learnt":
@@ -181,11 +184,12 @@ def _check_fit(
     vocabulary: Vocabulary,
     melody: Melody,
     spans: Sequence[Span],
+    part: range,
 ) -> None:
     open_costs = np.where(allowed, fit, FORBIDDEN)
     best = open_costs.min(axis=1)
     for place in np.flatnonzero(best > _FIT_LIMIT).tolist():
-        if np.isfinite(best[place]) and vocabulary.idiom.engine != "own":
+        if place not in part or (np.isfinite(best[place]) and vocabulary.idiom.engine != "own"):
             continue
         bar, beat = melody.theme.meters.locate(spans[place].onset)
         nearest = vocabulary.entries[int(fit[place].argmin())]
@@ -290,8 +294,13 @@ def _add_steps(
     steps["outer_voices"] = outer
 
 
-def find_best(nodes: FloatArray, steps: Sequence[FloatArray]) -> tuple[list[int], float]:
-    """The cheapest way through, one chord a span, and its cost (infinite if none)."""
+def find_best(
+    nodes: FloatArray | Sequence[FloatArray], steps: Sequence[FloatArray]
+) -> tuple[list[int], float]:
+    """The cheapest way through, one chord a span, and its cost (infinite if none).
+
+    Rows may differ in length where the vocabulary changes on the way.
+    """
     ahead = nodes[0]
     back = []
     for place, table in enumerate(steps, start=1):
