@@ -12,11 +12,12 @@ from harmony.errors import HarmonyError
 from harmony.pitch import Theme
 from harmony.scoring.build import theme_to_score
 from harmony.showing import Shown
-from harmony.themes.canon import Canon, Canons, find_canons
+from harmony.themes.canon import Canon, find_canons
 from harmony.themes.counterpoint import JUDGES, Judge
 from harmony.themes.operations import vary_once
 from harmony.themes.score import canon_to_score, stretto_to_score
 from harmony.themes.stretto import Stretto, find_strettos
+from harmony.themes.survey import EIGHTH
 from harmony.themes.under import Under
 from harmony.units import quarters_to_json
 
@@ -127,6 +128,6 @@ def canon(
         chords = parse(over) if isinstance(over, str) else over
         under = Under(ground.line if ground else None, chords)
     if voices == 2 and under is None:
-        found: Canons = find_canons(theme, judge, **({"spacing": spacing} if spacing else {}))
+        found = find_canons(theme, judge, spacing=spacing or EIGHTH)
         return CanonBook(theme, found.canons, found.grid.count)
     return CanonBook(theme, (), 0, find_strettos(theme, voices, judge, under=under))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
@@ -134,7 +135,14 @@ def _exact(quarters: float) -> Fraction:
     return Fraction(quarters).limit_denominator(960)
 
 
-def find_canons(theme: Theme, judge: Judge = "tonal", *, spacing: Fraction = EIGHTH) -> Canons:
+def find_canons(
+    theme: Theme,
+    judge: Judge = "tonal",
+    *,
+    spacing: Fraction = EIGHTH,
+    report: Callable[[float], object] | None = None,
+    is_cancelled: Callable[[], bool] | None = None,
+) -> Canons:
     """Look at every two-voice canon of the grid and give the best, ranked.
 
     Of each motion the best twelve are listed (an interval and its octaves at one
@@ -142,7 +150,7 @@ def find_canons(theme: Theme, judge: Judge = "tonal", *, spacing: Fraction = EIG
     """
     if judge not in JUDGES:
         raise HarmonyError(f"{judge!r} is not a way of judging; it is strict, tonal or free.")
-    grid = survey(theme, judge, spacing=spacing)
+    grid = survey(theme, judge, spacing=spacing, report=report, is_cancelled=is_cancelled)
     in_motion = np.stack([_family_ranks(grid.score[m]) for m in range(len(MOTIONS))])
     overall = _family_ranks(grid.score)
     listed = [

@@ -126,6 +126,10 @@ def add_ornament(theme: Theme) -> Theme:
     return derive(theme, "ornamented", Line(tuple(notes)))
 
 
+_SAID_AGAIN = 3.0  # what a bar costs that goes from and to the notes of one just heard
+_OUTSIDE = 1.0  # what a step beyond a second outside the theme's range costs
+
+
 @dataclass(frozen=True, slots=True)
 class _Bar:
     """A bar of the theme as material: its notes from time 0 and where they stand."""
@@ -134,6 +138,8 @@ class _Bar:
     line: Line
     first_step: int
     last_step: int
+    lowest_step: int
+    highest_step: int
 
 
 def continue_otherwise(
@@ -143,9 +149,9 @@ def continue_otherwise(
 
     Each new bar is a bar of the beginning moved by steps of the key, so the
     continuation speaks the theme's language; the moves are chosen together, over
-    all choices of bars and moves, so that joints are smooth, the line follows the
-    ``contour`` (``rise``, ``fall``, ``arch``, ``dip``) and the last note is the
-    ``closing_degree`` held to the end of its bar.
+    all choices of bars and moves, so that joints are smooth, the line stays near the
+    theme's range and follows the ``contour`` (``rise``, ``fall``, ``arch``, ``dip``)
+    and the last note is the ``closing_degree`` held to the end of its bar.
     """
     shapes = {"rise": (0, 5), "fall": (0, -5), "arch": (4, 0), "dip": (-4, 0)}
     if contour not in shapes:
@@ -162,6 +168,8 @@ def continue_otherwise(
     assert last_pitch is not None
     base, _ = pitch_to_place(last_pitch, key)
     peak, end = shapes[contour]
+    own = [note.pitch.staff_step for note in theme.line.sounding if note.pitch]
+    bottom, top = min(own) - 1, max(own) + 1
     tonic_step = key.degree(closing_degree).step
 
     def target(number: int) -> float:
@@ -183,8 +191,12 @@ def continue_otherwise(
                     price = (
                         cost + abs(joint - 1) + 1.1 * abs(landing - target(number)) + 0.6 * again
                     )
-                    if path and path[-1] == (index, shift):
-                        price += 4
+                    price += _SAID_AGAIN * sum(
+                        _ends_of(material, used) == (bar.first_step + shift, landing)
+                        for used in path[-3:]
+                    )
+                    price += _OUTSIDE * max(0, bar.highest_step + shift - top)
+                    price += _OUTSIDE * max(0, bottom - bar.lowest_step - shift)
                     if landing not in found or price < found[landing][0]:
                         found[landing] = (price, (*path, (index, shift)))
         best = found
@@ -197,6 +209,11 @@ def continue_otherwise(
     return _write_continuation(theme, head, material, close[1], closing_degree)
 
 
+def _ends_of(material: list[_Bar], used: tuple[int, int]) -> tuple[int, int]:
+    bar, shift = material[used[0]], used[1]
+    return bar.first_step + shift, bar.last_step + shift
+
+
 def _bars_of(head: Theme) -> list[_Bar]:
     material = []
     for number in head.meters.bars_through(head.line.end):
@@ -206,7 +223,8 @@ def _bars_of(head: Theme) -> list[_Bar]:
         inside = head.line.between(start, start + head.meters.bar_length(number)).moved(-start)
         if inside.notes and inside.notes[0].pitch and inside.notes[0].onset == 0:
             pitches = [note.pitch for note in inside if note.pitch]
-            material.append(_Bar(number, inside, pitches[0].staff_step, pitches[-1].staff_step))
+            steps = [pitch.staff_step for pitch in pitches]
+            material.append(_Bar(number, inside, steps[0], steps[-1], min(steps), max(steps)))
     return material
 
 

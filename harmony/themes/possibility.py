@@ -8,17 +8,18 @@ from typing import Any
 
 from harmony.pitch import Theme
 from harmony.scoring.build import theme_to_score
-from harmony.themes.canon import Canon, find_canons
+from harmony.themes.canon import Canon, Canons, find_canons
 from harmony.themes.combine import Combination, combine
 from harmony.themes.counterpoint import Judge
 from harmony.themes.degrees import key_of, place_to_pitch
-from harmony.themes.faults import number_in_words
+from harmony.themes.faults import NUMBERS_IN_WORDS, number_in_words
 from harmony.themes.modes import change_mode, scales
 from harmony.themes.phrase import continue_in_sequence
 from harmony.themes.portrait import find_repeats
 from harmony.themes.rhythm import stretch
 from harmony.themes.score import canon_to_score, combination_to_score, stretto_to_score
 from harmony.themes.stretto import Stretto, find_strettos
+from harmony.themes.survey import MOST_BARS
 from harmony.themes.transform import invert_diatonic, invert_real
 
 OFFERED = 5
@@ -28,12 +29,16 @@ _MODES_TRIED = ("minor", "dorian", "phrygian", "lydian", "mixolydian", "major", 
 
 @dataclass(frozen=True, slots=True)
 class Possibility:
-    """One thing the theme can become: its kind, a sentence, and the result itself."""
+    """One thing the theme can become: its kind, a sentence, and the result itself.
+
+    ``operation`` is what was done to it, as ``vary`` takes it, where the result is a theme.
+    """
 
     kind: str
     sentence: str
     worth: float
     result: Theme | Canon | Stretto | Combination
+    operation: str = ""
 
     def to_score(self) -> Any:
         """Give the result as a score."""
@@ -46,10 +51,15 @@ class Possibility:
         return theme_to_score(self.result)
 
 
-def find_possibilities(theme: Theme, judge: Judge = "tonal") -> tuple[Possibility, ...]:
-    """Give the five best, one of a kind at most, the most striking first."""
+def find_possibilities(
+    theme: Theme, judge: Judge = "tonal", *, canons: Canons | None = None
+) -> tuple[Possibility, ...]:
+    """Give the five best, one of a kind at most, the most striking first.
+
+    ``canons`` are those of the theme by this judge, where they are known already.
+    """
     found = [
-        *_canons(theme, judge),
+        *_canons(canons or find_canons(theme, judge)),
         *_three_voices(theme, judge),
         *_turned_over(theme),
         *_slow_beneath(theme, judge),
@@ -80,8 +90,8 @@ def _roughly(theme: Theme, quarters: Fraction) -> str:
     return f"{'' if exact else 'more than '}{bars} bar{'s' if bars != 1 else ''}"
 
 
-def _canons(theme: Theme, judge: Judge) -> list[Possibility]:
-    canons = find_canons(theme, judge).canons
+def _canons(found: Canons) -> list[Possibility]:
+    canons = found.canons
     plain = [c for c in canons if c.cell.motion == "direct" and c.cell.stretch == 1]
     other = [c for c in canons if c.cell.motion != "direct" and c.cell.stretch == 1]
     offered = []
@@ -143,14 +153,18 @@ def _turned_over(theme: Theme) -> list[Possibility]:
         exact, kept = invert_real(theme, axis), invert_diatonic(theme, axis)
         if [n.pitch for n in exact.line] == [n.pitch for n in kept.line]:
             said = f"Turned over about {axis.name} it stays in the mode, unaltered."
-            return [Possibility("inversion", said, 0.8, kept)]
+            done = f"diatonic inversion about {axis}"
+            return [Possibility("inversion", said, 0.8, kept, done)]
     axis = place_to_pitch(near[0], 0, key)
     said = f"Turned over about {axis.name} within the key."
-    return [Possibility("inversion", said, 0.5, invert_diatonic(theme, axis))]
+    done = f"diatonic inversion about {axis}"
+    return [Possibility("inversion", said, 0.5, invert_diatonic(theme, axis), done)]
 
 
 def _slow_beneath(theme: Theme, judge: Judge) -> list[Possibility]:
     """Offer the theme over itself in doubled durations."""
+    if 2 * len(theme.meters.bars_through(theme.line.end)) > MOST_BARS:
+        return []
     slow = stretch(theme, Fraction(2))
     best = combine(slow, theme, judge, count=1)
     if not best or best[0].score < _WORTH_HAVING:
@@ -180,7 +194,7 @@ def _other_mode(theme: Theme) -> list[Possibility]:
                 str(b.pitch.name) for a, b in pairs if b.pitch and a.pitch != b.pitch
             )
             said = f"In {key.tonic} {mode} it takes {' and '.join(list(names)[:3])}."
-            best = Possibility("mode", said, worth, changed)
+            best = Possibility("mode", said, worth, changed, f"mode {mode}")
     return [best] if best else []
 
 
@@ -195,4 +209,7 @@ def _sequence(theme: Theme) -> list[Possibility]:
     except ValueError:
         return []
     said = f"{model.describe()[0].upper()}{model.describe()[1:]}: the sequence can be carried on."
-    return [Possibility("sequence", said, 0.45, carried)]
+    way = "up" if model.steps > 0 else "down"
+    size = NUMBERS_IN_WORDS[abs(model.steps)] if abs(model.steps) < 10 else ""
+    done = f"sequence of {model.bars} bars {way} a {size} 3 times" if size else ""
+    return [Possibility("sequence", said, 0.45, carried, done)]

@@ -6,6 +6,7 @@ by every eighth of distance from 0 to the theme's length.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -40,6 +41,10 @@ from harmony.themes.tracks import (
 EIGHTH = Fraction(1, 2)
 MOST_BARS = 100
 ANSWERS: tuple[AnswerKind, ...] = ("real", "diatonic", "plain", "tonal")
+
+
+class StoppedError(HarmonyError):
+    """A search was stopped before it had anything to give."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,8 +110,23 @@ def check_theme(theme: Theme) -> None:
         )
 
 
-def survey(theme: Theme, judge: Judge = "tonal", *, spacing: Fraction = EIGHTH) -> Survey:
-    """Judge the whole grid, at every ``spacing`` quarters of distance."""
+def survey(
+    theme: Theme,
+    judge: Judge = "tonal",
+    *,
+    spacing: Fraction = EIGHTH,
+    report: Callable[[float], object] | None = None,
+    is_cancelled: Callable[[], bool] | None = None,
+) -> Survey:
+    """Judge the whole grid, at every ``spacing`` quarters of distance.
+
+    ``report`` is told the share done, 0 to 1.
+
+    Raises
+    ------
+    StoppedError
+        As soon as ``is_cancelled`` says so.
+    """
     check_theme(theme)
     leader_notes = theme.line.sounding
     start, length = leader_notes[0].onset, leader_notes[-1].end - leader_notes[0].onset
@@ -131,6 +151,10 @@ def survey(theme: Theme, judge: Judge = "tonal", *, spacing: Fraction = EIGHTH) 
     for m, motion in enumerate(MOTIONS):
         answers = _answers(theme, motion)
         for s, stretch in enumerate(STRETCHES):
+            if report:
+                report((m * len(STRETCHES) + s) / (len(MOTIONS) * len(STRETCHES)))
+            if is_cancelled and is_cancelled():
+                raise StoppedError("The search for canons was stopped.")
             follower = shape_track(leader, motion, stretch)
             meetings = lay_meetings(
                 leader, follower, delay_ticks, weights, is_strict=judge == "strict"
