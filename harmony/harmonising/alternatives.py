@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -80,17 +80,21 @@ def find_alternatives(
     fixed: Sequence[Fixed] = (),
     before: Sequence[Found] = (),
     weights: Mapping[str, float] | None = None,
+    adapt: Callable[[Chain], Chain] | None = None,
 ) -> list[Found]:
     """Find ``count`` harmonisations in an idiom, the plain one first.
 
     Each is the exact best for its idea among those at least LEAST_DIFFERENCE unlike
-    every earlier one (``before`` included) as far as the idiom allows that.
+    every earlier one (``before`` included) as far as the idiom allows that. ``adapt``
+    changes the chain before it is searched (an inner tune, a bass that is given).
     """
     melody = in_key(melody, harmonic_key(melody.key, idiom))
     spans = make_room(spans, fixed)
     vocabulary = with_fixed(build_vocabulary(idiom, melody.key), fixed)
     chain = build_chain(melody, vocabulary, spans, weights)
     hold(chain, fixed, melody.key)
+    if adapt is not None:
+        chain = adapt(chain)
     found: list[Found] = []
     tries = list_tries(chain, idiom, count + 5)
     spare: list[Found] = []

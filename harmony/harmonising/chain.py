@@ -215,7 +215,7 @@ def _learnt_terms(
     scores = syntax.place_scores(setting)
     steps = [syntax.step_scores(setting, place) for place in range(1, len(spans))]
     chance = chances(scores, steps)
-    proxy = _nearest_learnt(vocabulary, syntax.chords)
+    proxy = nearest_learnt(vocabulary, syntax.chords)
     chance = chance[:, proxy]
     by_root = _share(chance, vocabulary.roots, 12)
     both = vocabulary.roots * (vocabulary.kinds.max() + 1) + vocabulary.kinds
@@ -246,7 +246,7 @@ def _share(chance: FloatArray, groups: NDArray[np.intp], count: int) -> FloatArr
     return total
 
 
-def _nearest_learnt(vocabulary: Vocabulary, learnt: ChordList) -> NDArray[np.intp]:
+def nearest_learnt(vocabulary: Vocabulary, learnt: ChordList) -> NDArray[np.intp]:
     """For each chord the learnt chord it is, or the most like it (fixed chords only)."""
     nearest = []
     for entry in vocabulary.entries:

@@ -18,6 +18,7 @@ from harmony.harmonising.spans import Span
 
 if TYPE_CHECKING:
     from harmony.instruments.ensemble import Ensemble
+    from harmony.pitch.theme import Theme
     from harmony.voicings.result import Voiced
 
 #: The preset of costs under which an idiom's chords are voiced.
@@ -194,13 +195,24 @@ def keep_bars(one: Harmonisation, bars: Sequence[int]) -> tuple[Fixed, ...]:
 
 
 def voice_under_melody(
-    one: Harmonisation, ensemble: str | Ensemble = "SATB choir", *, preset: str | None = None
+    one: Harmonisation,
+    ensemble: str | Ensemble = "SATB choir",
+    *,
+    preset: str | None = None,
+    voice: str | None = None,
+    bass: Theme | None = None,
 ) -> Voiced:
-    """Voice a harmonisation for players with the tune in the top voice, its rhythm kept.
+    """Voice a harmonisation for players with the tune in a voice of theirs, its rhythm kept.
 
-    The costs are those of the idiom's preset unless another is named.
+    The tune lies in ``voice``, the top one if it is left out; ``bass``, where one was
+    given, in the lowest. The costs are those of the idiom's preset unless another is named.
     """
-    from harmony.voicings.api import voice
+    from harmony.instruments.catalogue import ensemble as find_ensemble
+    from harmony.voicings import api
 
+    players = find_ensemble(ensemble)
+    lines = {voice or players.voices[0].name: one.theme}
+    if bass is not None:
+        lines[players.voices[-1].name] = bass
     usual = PRESETS.get(one.idiom)
-    return voice(one.progression, ensemble, preset=preset or usual, melody=one.theme)
+    return api.voice(one.progression, players, preset=preset or usual, melody=lines)

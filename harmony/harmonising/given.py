@@ -1,32 +1,36 @@
-"""Other givens: a bass to be harmonised, and a counter-melody written to a tune."""
+"""Other givens: a bass, an inner tune, a tune with its bass."""
 
 from __future__ import annotations
 
 import itertools
+from collections.abc import Iterable
 from dataclasses import replace
 from fractions import Fraction
 
 import numpy as np
+from numpy.typing import NDArray
 
-from harmony.errors import HarmonyError
+from harmony.errors import HarmonyError, NoSolutionError
 from harmony.harmonising import costs
-from harmony.harmonising.alternatives import Found, to_harmonisation
-from harmony.harmonising.chain import Chain, find_best
+from harmony.harmonising.alternatives import Found, find_alternatives, to_harmonisation
+from harmony.harmonising.chain import Chain, find_best, nearest_learnt
 from harmony.harmonising.contexts import Place, Setting
-from harmony.harmonising.harmonisation import Harmonisation
+from harmony.harmonising.fixing import Fixed, read_fixed
+from harmony.harmonising.harmonisation import Harmonisation, Harmonisations
 from harmony.harmonising.idiom import load_idiom
-from harmony.harmonising.melody import analyse, in_key
-from harmony.harmonising.spans import Span
+from harmony.harmonising.melody import Melody, analyse, in_key
+from harmony.harmonising.spans import Span, plan_spans
 from harmony.harmonising.syntax import load_syntax
-from harmony.harmonising.vocabulary import build_vocabulary, harmonic_key
+from harmony.harmonising.vocabulary import Vocabulary, build_vocabulary, harmonic_key
 from harmony.pitch.key import Key
-from harmony.pitch.line import Line
 from harmony.pitch.note import Note
-from harmony.pitch.spelling import Pitch
 from harmony.pitch.theme import Theme
 
+FloatArray = NDArray[np.float64]
+
 _WEAK_STEP = 10  # the learnt kind of step into a weak beat, nothing held
-_LOWEST, _HIGHEST = 53, 79  # a counter-melody's register: F3 to G5
+_DOUBLED_LEADING_TONE = 1.5
+_TOO_FOREIGN = 5.5  # a chord that costs the tune more does not fit it at all
 
 
 def harmonise_bass(bass: Theme, *, key: Key | str | None = None) -> Harmonisation:
@@ -46,7 +50,6 @@ def harmonise_bass(bass: Theme, *, key: Key | str | None = None) -> Harmonisatio
     melody = in_key(melody, harmonic_key(melody.key, idiom))
     vocabulary = build_vocabulary(idiom, melody.key)
     tonic = melody.key.tonic.pitch_class
-    syntax = load_syntax(is_minor=melody.key.is_minor)
     spans = tuple(Span(note.onset, note.duration) for note in melody.notes)
     allowed = np.zeros((len(spans), len(vocabulary)), bool)
     for place, note in enumerate(melody.notes):
@@ -59,20 +62,17 @@ def harmonise_bass(bass: Theme, *, key: Key | str | None = None) -> Harmonisatio
                 f" in bar {bar} beat {float(beat):g}; another key or idiom is accepted.",
                 where=f"bar {bar} beat {float(beat):g}",
             )
-    silent = Place((), is_held=False, length=1, strength=0, to_end=9, from_start=3, final=12,
-                   in_first_phrase=False, in_last_phrase=False)  # fmt: skip
-    usual = syntax.place_scores(Setting((silent,), melody.key.is_minor))[0].astype(float)
-    step = syntax.steps[_WEAK_STEP].astype(float)
+    usual, step = _usual_in_chorales(vocabulary)
     count = len(spans)
     nodes = {
-        "likelihood": np.tile(usual.max() - usual, (count, 1)),
+        "likelihood": np.tile(usual, (count, 1)),
         "cadence": np.zeros((count, len(vocabulary))),
     }
     nodes["cadence"][[0, -1]] = costs.close_costs(vocabulary, is_last=True)
     heard: tuple[tuple[()], ...] = ((),) * count
     chain = Chain(
         melody, vocabulary, spans, heard, (count - 1,), nodes,
-        {"syntax": [step.max() - step] * (count - 1)}, allowed,
+        {"syntax": [step] * (count - 1)}, allowed,
         {**costs.usual_weights(idiom), "likelihood": 0.5, "syntax": 1.0, "cadence": 1.0},
         np.zeros((count, 12)),
     )  # fmt: skip
@@ -81,74 +81,148 @@ def harmonise_bass(bass: Theme, *, key: Key | str | None = None) -> Harmonisatio
     return to_harmonisation(found, join_same=False)
 
 
-def write_counter_melody(one: Harmonisation) -> Theme:
-    """Write a line under the tune: chord notes, moving where the tune rests.
+def harmonise_inner(
+    tune: Theme,
+    *,
+    idiom: str = "common-practice",
+    count: int = 3,
+    key: Key | str | None = None,
+    fixed: Iterable[str | Fixed] = (),
+) -> Harmonisations:
+    """Harmonise a tune that will lie inside the texture, in the alto or the tenor.
 
-    It takes a note to each chord, and two where the tune holds one note through it;
-    it moves by step where it can, against the tune's direction, never in
-    consecutive fifths or octaves with it, and reaches its own highest note away
-    from the tune's. The line is the cheapest by an exact search over chord notes.
+    What is learnt of the chorales' sopranos says nothing about an inner part, so
+    common practice weighs chords by how usual they and their steps are; the tune
+    need only fit. No consecutives are sought between tune and bass beforehand (the
+    voicing sees to them), and a leading tone in the tune is not doubled by the bass.
+    Voice the answer with :func:`harmony.harmonising.compare.voice_under_melody` and
+    ``voice="Tenor"``.
+
+    Raises
+    ------
+    HarmonyError
+        In one sentence, with the place, where something cannot be used.
     """
-    theme = one.theme
-    tune = theme.line.sounding
-    places: list[tuple[Fraction, Fraction, list[Pitch], Note | None]] = []
-    for slot in one.progression:
-        if slot.chord is None:
-            continue
-        inside = [n for n in tune if n.onset < slot.onset + slot.duration and n.end > slot.onset]
-        parts = 2 if len(inside) <= 1 and slot.duration >= 2 else 1
-        length = slot.duration / parts
-        options = [
-            name.at_midi(midi)
-            for name in slot.chord.names
-            for midi in range(_LOWEST, _HIGHEST + 1)
-            if midi % 12 == name.pitch_class
-        ]
-        for part in range(parts):
-            start = slot.onset + part * length
-            above = next((n for n in tune if n.onset <= start < n.end), None)
-            fitting = [
-                p
-                for p in options
-                if above is None or above.pitch is None or p.midi < above.pitch.midi
-            ]
-            places.append((start, length, fitting or options, above))
-    best: list[tuple[float, int]] = [(0.0, -1)] * len(places[0][2])
-    back = [best]
-    for (_, _, before, tune_before), (_, _, after, tune_after) in itertools.pairwise(places):
-        best = [
-            min(
-                (cost + _line_cost(p, q, tune_before, tune_after), number)
-                for number, (p, (cost, _)) in enumerate(zip(before, best, strict=True))
-            )
-            for q in after
-        ]
-        back.append(best)
-    choice = min(range(len(best)), key=lambda n: best[n])
-    chosen = []
-    for row in reversed(back):
-        chosen.append(choice)
-        choice = row[choice][1]
-    chosen.reverse()
-    notes = [
-        Note(start, length, options[number])
-        for (start, length, options, _), number in zip(places, chosen, strict=True)
-    ]
-    return replace(
-        theme, line=Line(tuple(notes)), title="Counter-melody",
-        parent=(theme.source or theme.title, "counter-melody"),
+    chosen = load_idiom(idiom)
+    if chosen.engine in ("quartal", "parallel"):
+        raise HarmonyError(
+            f"The idiom {idiom!r} hangs its chords from the tune, so the tune lies on top; another"
+            " idiom is accepted for an inner tune."
+        )
+    melody = _analyse(tune, key)
+    held = read_fixed(fixed, melody)
+    spans = plan_spans(melody)
+    found = find_alternatives(melody, chosen, spans, count, held, adapt=hear_inside)
+    return Harmonisations(
+        melody, spans, tuple(to_harmonisation(one) for one in found), held
     )  # fmt: skip
 
 
-def _line_cost(p: Pitch, q: Pitch, before: Note | None, after: Note | None) -> float:
-    move = q.midi - p.midi
-    cost = {0: 1.2, 1: 0.0, 2: 0.0, 3: 0.5, 4: 0.6, 5: 1.0}.get(abs(move), 1.5 + 0.2 * abs(move))
-    if before is None or after is None or before.pitch is None or after.pitch is None:
-        return cost
-    tune_move = after.pitch.midi - before.pitch.midi
-    one, two = before.pitch.midi - p.midi, after.pitch.midi - q.midi
-    if move and tune_move and one % 12 == two % 12 and one % 12 in (0, 7):
-        cost += 8.0
-    if two < 3:
-        cost += 1.0
-    return cost + 0.4 * (move * tune_move > 0)
+def hear_inside(chain: Chain) -> Chain:
+    """The chain of a tune that is an inner part."""
+    nodes, steps = dict(chain.nodes), dict(chain.steps)
+    weights = {**chain.weights, "outer_voices": 0.0}
+    vocabulary = chain.vocabulary
+    if vocabulary.idiom.engine == "learnt":
+        usual, step = _usual_in_chorales(vocabulary)
+        nodes["likelihood"] = np.tile(usual, (len(chain.spans), 1))
+        steps["syntax"] = [step] * (len(chain.spans) - 1)
+        weights |= {"likelihood": 0.5, "syntax": 1.0, "cadence": 1.0, "melody_fit": 1.6}
+    nodes["melody_fit"] = nodes["melody_fit"].copy()
+    for place, inside in enumerate(chain.heard):
+        if any(one.pitch_class == 11 for one in inside):
+            nodes["melody_fit"][place] += _DOUBLED_LEADING_TONE * (vocabulary.basses == 11)
+    return replace(chain, nodes=nodes, steps=steps, weights=weights)
+
+
+def harmonise_two(
+    tune: Theme,
+    bass: Theme,
+    *,
+    idiom: str = "common-practice",
+    count: int = 3,
+    key: Key | str | None = None,
+    fixed: Iterable[str | Fixed] = (),
+) -> Harmonisations:
+    """Harmonise a tune whose bass is written already.
+
+    A chord may change wherever a bass note begins on a beat, and stands on the bass
+    note that sounds there; shorter bass notes between are passed over.
+
+    Raises
+    ------
+    HarmonyError
+        Where the bass rests under the tune, where no chord of the idiom stands on a bass
+        note, or for an idiom that makes its own bass.
+    """
+    chosen = load_idiom(idiom)
+    if chosen.engine in ("quartal", "parallel", "pedal", "ostinato"):
+        raise HarmonyError(
+            f"The idiom {idiom!r} makes its own bass; common-practice, modal, romantic,"
+            " third-relations, extended or own are accepted under two given lines."
+        )
+    melody = _analyse(tune, key)
+    held = read_fixed(fixed, melody)
+    spans = _spans_on_bass(melody, bass)
+
+    def stand_on_bass(chain: Chain) -> Chain:
+        allowed = chain.allowed.copy()
+        tonic = chain.vocabulary.key.tonic.pitch_class
+        for place, span in enumerate(chain.spans):
+            note = _bass_at(bass, span.onset)
+            bar, beat = tune.meters.locate(span.onset)
+            where = f"bar {bar} beat {float(beat):g}"
+            if note is None or note.pitch is None:
+                raise HarmonyError(
+                    f"The bass rests in {where} under the tune; a bass note is needed there.",
+                    where=where,
+                )
+            # What the close asks of the bass gives way to the bass that is written.
+            stands = chain.vocabulary.basses == (note.pitch.pitch_class - tonic) % 12
+            both = allowed[place] & stands
+            fits = stands & (chain.nodes["melody_fit"][place] < _TOO_FOREIGN)
+            allowed[place] = both if both.any() else fits
+            if not allowed[place].any():
+                raise NoSolutionError(
+                    f"No chord of the idiom {idiom!r} stands on the bass {note.pitch.name} under"
+                    f" the tune in {where}; change a note, the key or the idiom.",
+                    rule="bass", where=where,
+                )  # fmt: skip
+        return replace(chain, allowed=allowed)
+
+    found = find_alternatives(melody, chosen, spans, count, held, adapt=stand_on_bass)
+    return Harmonisations(melody, spans, tuple(to_harmonisation(one) for one in found), held)
+
+
+def _analyse(tune: Theme, key: Key | str | None) -> Melody:
+    return analyse(tune, key=Key.from_text(key) if isinstance(key, str) else key)
+
+
+def _bass_at(bass: Theme, time: Fraction) -> Note | None:
+    return next((n for n in bass.line.sounding if n.onset <= time < n.end), None)
+
+
+def _spans_on_bass(melody: Melody, bass: Theme) -> tuple[Span, ...]:
+    """A stretch for each bass note that begins on a beat, the tune's first note to its end."""
+    meters = melody.theme.meters
+    start, end = melody.notes[0].onset, melody.end
+    cuts = {start}
+    for note in bass.line.sounding:
+        if start < note.onset < end and meters.locate(note.onset)[1].denominator == 1:
+            cuts.add(note.onset)
+        if start < note.end < end and _bass_at(bass, note.end) is None:
+            cuts.add(note.end)
+    ordered = [*sorted(cuts), end]
+    return tuple(Span(a, b - a) for a, b in itertools.pairwise(ordered))
+
+
+def _usual_in_chorales(vocabulary: Vocabulary) -> tuple[FloatArray, FloatArray]:
+    """How unusual each chord is whatever the tune, (n,), and each step, (n, n), in nats."""
+    is_minor = vocabulary.key.is_minor
+    syntax = load_syntax(is_minor=is_minor)
+    silent = Place((), is_held=False, length=1, strength=0, to_end=9, from_start=3, final=12,
+                   in_first_phrase=False, in_last_phrase=False)  # fmt: skip
+    usual = syntax.place_scores(Setting((silent,), is_minor))[0].astype(float)
+    step = syntax.steps[_WEAK_STEP].astype(float)
+    proxy = nearest_learnt(vocabulary, syntax.chords)
+    return (usual.max() - usual)[proxy], (step.max() - step)[np.ix_(proxy, proxy)]

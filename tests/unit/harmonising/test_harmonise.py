@@ -18,7 +18,7 @@ from harmony.harmonising.compare import (
     measure,
     root_difference,
 )
-from harmony.harmonising.given import write_counter_melody
+from harmony.harmonising.counter import write_counter_melody
 from harmony.harmonising.idiom import IDIOMS, load_idiom
 from harmony.harmonising.vocabulary import build_vocabulary, scale_of
 from harmony.pitch import Key
