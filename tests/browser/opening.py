@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 
-from playwright.sync_api import Locator, Page, expect
+from playwright.sync_api import Error, Locator, Page, expect
 
 from tests.browser.serving import Served, open_page
 
 PATIENCE = 40_000  # milliseconds
+GREYED = 3_000
 
 
 @contextmanager
@@ -22,16 +23,39 @@ def open_desk(served: Served, name: str) -> Iterator[Page]:
         page.set_default_timeout(PATIENCE)
         expect.set_options(timeout=PATIENCE)
         expect(page.locator(".hw-score g.note").first).to_be_visible()
-        undo = page.get_by_role("button", name="Undo", exact=True)
-        while undo.is_enabled():
-            redraw(page, undo)
+        undo_everything(page)
         yield page
+
+
+def undo_everything(page: Page) -> None:
+    """Go back to the desk as it opened."""
+    undo = page.get_by_role("button", name="Undo", exact=True)
+    while undo.is_enabled():
+        before = _revision(page)
+        try:
+            undo.click(timeout=GREYED)
+        except Error:
+            continue  # it was greyed just after it was looked at
+        _wait_for_redraw(page, before)
 
 
 def redraw(page: Page, pressed: Locator) -> None:
     """Press, and wait until the desk's first notation is drawn anew."""
-    before = int(page.locator(".hw-score").first.get_attribute("data-revision") or 0)
-    pressed.click()
+    redraw_by(page, pressed.click)
+
+
+def redraw_by(page: Page, act: Callable[[], object]) -> None:
+    """Do something, and wait until the desk's first notation is drawn anew."""
+    before = _revision(page)
+    act()
+    _wait_for_redraw(page, before)
+
+
+def _revision(page: Page) -> int:
+    return int(page.locator(".hw-score").first.get_attribute("data-revision") or 0)
+
+
+def _wait_for_redraw(page: Page, before: int) -> None:
     page.wait_for_function(
         "before => Number(document.querySelector('.hw-score').dataset.revision) > before",
         arg=before,

@@ -4,18 +4,26 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import partial
 
 import pytest
-from playwright.sync_api import Locator, Page, expect
+from playwright.sync_api import FloatRect, Locator, Page, expect
 
 from harmony.workbench.harmonising.grid import build_grid
 from harmony.workbench.harmonising.state import Choices, Question
 from harmony.workbench.harmonising.view import FIRST_THEME
 from harmony.workbench.harmonising.work import do_work
-from tests.browser.opening import open_desk, redraw
+from tests.browser.opening import open_desk, redraw, redraw_by, undo_everything
 from tests.browser.serving import Served
 from tests.browser.test_access import find_faults as find_barriers
 from tests.published.musicxml_schema import faults as find_faults
+
+BEYOND_THE_FIRST_BAR = """() => {
+    const picture = document.querySelector('.hw-sheet').shadowRoot;
+    const ring = picture.querySelector('.hw-sounding');
+    const second = picture.querySelector('[data-id=f0-1]');
+    return ring && ring.getBBox().x > second.getBBox().x - 200;
+}"""
 
 pytestmark = [pytest.mark.browser, pytest.mark.timeout(300)]
 
@@ -36,12 +44,16 @@ def figures(page: Page, row: int) -> list[str]:
     return [text.strip() for text in found.all_text_contents()]
 
 
+def tune_notes(page: Page) -> Locator:
+    return page.locator(".hw-sheet").first.locator(".note[data-id^=n]")
+
+
 def button(page: Page, name: str) -> Locator:
     return page.get_by_role("button", name=name, exact=True)
 
 
 def test_it_opens_with_the_tune_and_five_ideas_beneath_it(own_page: Page) -> None:
-    assert own_page.locator(".hw-sheet .note[data-id^=n]").count() == 32
+    assert tune_notes(own_page).count() == 32
     expect(ideas(own_page)).to_have_count(5)
     rows = build_grid(do_work(Choices(Question(FIRST_THEME)))).rows
     for number, row in enumerate(rows):
@@ -67,21 +79,11 @@ def test_one_idea_follows_another_while_it_plays(own_page: Page) -> None:
     player = own_page.locator(".hw-player").first
     expect(player).to_have_attribute("data-playing", "true")
     own_page.wait_for_function("() => document.querySelector('.hw-player').soundLevel() > 0.0005")
-    own_page.wait_for_function(
-        "() => document.querySelector('.hw-sheet').shadowRoot.querySelectorAll('.hw-sounding').length > 0"
-    )
-    own_page.wait_for_function(
-        "() => {const box = document.querySelector('.hw-sheet').shadowRoot.querySelector('.hw-sounding');"
-        " const first = document.querySelector('.hw-sheet').shadowRoot.querySelector('[data-id=f0-1]');"
-        " return box && box.getBBox().x > first.getBBox().x - 200;}"
-    )
+    expect(own_page.locator(".hw-sheet .hw-sounding").first).to_be_attached()
+    own_page.wait_for_function(BEYOND_THE_FIRST_BAR)
     redraw(own_page, own_page.get_by_role("button", name=re.compile("^Show C:")))
     expect(player).to_have_attribute("data-playing", "true")
-    own_page.wait_for_function(
-        "() => {const box = document.querySelector('.hw-sheet').shadowRoot.querySelector('.hw-sounding');"
-        " const first = document.querySelector('.hw-sheet').shadowRoot.querySelector('[data-id=f0-1]');"
-        " return box && box.getBBox().x > first.getBBox().x - 200;}"
-    )
+    own_page.wait_for_function(BEYOND_THE_FIRST_BAR)
     own_page.wait_for_function("() => document.querySelector('.hw-player').soundLevel() > 0.0005")
     player.get_by_role("button", name="Stop").click()
     expect(player).to_have_attribute("data-playing", "false")
@@ -128,6 +130,104 @@ def test_the_keys_alone_go_through_the_rows(own_page: Page) -> None:
     expect(spoken).to_have_text(re.compile("^B, bar 1, beat 1: "))
     own_page.keyboard.press("ArrowRight")
     expect(spoken).to_have_text(re.compile("^B, bar 2, beat 1: "))
+    expect(own_page.get_by_role("heading", name=re.compile("^B, bar 2, beat 1"))).to_be_visible()
+
+
+def rhythm(page: Page) -> Locator:
+    return page.get_by_role("application", name=re.compile("^Harmonic rhythm"))
+
+
+def box_of(locator: Locator) -> FloatRect:
+    expect(locator).to_be_visible()
+    box = locator.bounding_box()
+    assert box is not None
+    return box
+
+
+def press_keys(page: Page, *keys: str) -> None:
+    """Press keys in the line of the harmonic rhythm, each answered by another notation."""
+    for key in keys:
+        redraw_by(page, partial(rhythm(page).press, key))
+
+
+def test_a_beginning_is_dragged_along_the_tune(own_page: Page) -> None:
+    told = rhythm(own_page).get_by_role("status")
+    own_page.locator(".hw-score").first.scroll_into_view_if_needed()
+    held = box_of(own_page.locator("[data-grip='1']"))
+    there = box_of(own_page.locator(".hw-sheet [data-id=n3]"))  # bar 2, beat 1
+    later = box_of(own_page.locator(".hw-sheet [data-id=n4]"))  # bar 2, beat 3
+    y = held["y"] + held["height"] / 2
+    own_page.mouse.move(held["x"] + held["width"] / 2, y)
+    own_page.mouse.down()
+    own_page.mouse.move((there["x"] + later["x"]) / 2, y, steps=4)
+    own_page.mouse.move(later["x"], y, steps=4)
+    redraw_by(own_page, own_page.mouse.up)
+    expect(told).to_have_text("One chord from bar 2, beat 3 to bar 3, beat 1")
+    redraw(own_page, button(own_page, "Undo"))
+
+
+def test_the_harmonic_rhythm_is_changed_by_keys_alone(own_page: Page) -> None:
+    told = rhythm(own_page).get_by_role("status")
+    rhythm(own_page).press("Home")
+    expect(told).to_have_text("One chord from bar 1, beat 1 to bar 2, beat 1")
+    rhythm(own_page).press("ArrowRight")
+    expect(told).to_have_text("One chord from bar 2, beat 1 to bar 3, beat 1")
+    press_keys(own_page, "Enter")
+    expect(told).to_have_text("One chord from bar 2, beat 1 to bar 2, beat 3")
+    press_keys(own_page, "Shift+ArrowLeft")
+    expect(told).to_have_text("One chord from bar 1, beat 3.5 to bar 2, beat 3")
+    press_keys(own_page, "Space")
+    expect(told).to_have_text(re.compile("to bar 2, beat 3, locked$"))
+    rhythm(own_page).press("Delete")
+    expect(own_page.get_by_text(re.compile("is locked; unlock it first"))).to_be_visible()
+    press_keys(own_page, "Space", "Delete")
+    expect(told).to_have_text("One chord from bar 1, beat 1 to bar 2, beat 3")
+    undo_everything(own_page)
+
+
+def test_the_tune_is_read_anew_as_the_composer_says(own_page: Page) -> None:
+    own_page.get_by_role("button", name="The tune: phrases and repetitions").click()
+    tune = own_page.get_by_role("application", name=re.compile("^The tune as it is read"))
+    tune.focus()
+    own_page.keyboard.press("Home")
+    for _ in range(7):
+        own_page.keyboard.press("ArrowRight")
+    expect(own_page.get_by_text(re.compile("^Bar 4, beat 1: .* a phrase ends"))).to_have_count(2)
+    own_page.keyboard.press("Enter")
+    expect(own_page.get_by_text(re.compile("3 phrases, ending in bars 8, 12, 16"))).to_be_visible()
+    button(own_page, "Phrases as found").click()
+    expect(own_page.get_by_text(re.compile("4 phrases, ending in bars 4, 8"))).to_be_visible()
+    own_page.get_by_role("checkbox", name=re.compile("^Bar 2 comes again")).uncheck()
+    expect(own_page.get_by_text(re.compile("A sequence begins in bars 1 and 9"))).to_be_visible()
+    again = own_page.get_by_role("textbox", name=re.compile("^Bars that come again"))
+    again.fill("1 in 4")
+    button(own_page, "Add").click()
+    expect(own_page.get_by_text(re.compile("bar 4 do not copy"))).to_be_visible()
+    button(own_page, "Repetitions as found").click()
+    expect(own_page.get_by_text(re.compile("A sequence begins in bars 1, 2 and 9"))).to_be_visible()
+    assert find_barriers(own_page) == []
+    own_page.get_by_role("button", name="The tune: phrases and repetitions").click()
+
+
+def test_a_melody_is_typed_and_bars_of_it_are_chosen(own_page: Page) -> None:
+    own_page.get_by_role("button", name="Write a melody").click()
+    box = own_page.get_by_role("textbox", name="Melody in ABC")
+    box.fill("T:Ford\nM:3/4\nL:1/4\nG A B|")
+    button(own_page, "Take it as the tune").first.click()
+    expect(own_page.get_by_text(re.compile("The melody has no key"))).to_be_visible()
+    box.fill("T:Ford\nM:3/4\nL:1/4\nK:G\nG A B|c2 A|G2 F|G3|B c d|e2 c|B2 A|G3|")
+    redraw(own_page, button(own_page, "Take it as the tune").first)
+    expect(own_page.get_by_label("Theme", exact=True)).to_have_value("Ford.musicxml")
+    expect(tune_notes(own_page)).to_have_count(16)
+    bars = own_page.get_by_role("textbox", name="Bars (empty: all)")
+    bars.fill("5-9")
+    button(own_page, "Harmonise").click()
+    expect(own_page.get_by_text(re.compile("There is no bar 9"))).to_be_visible()
+    bars.fill("5-8")
+    redraw(own_page, button(own_page, "Harmonise"))
+    expect(tune_notes(own_page)).to_have_count(8)
+    undo_everything(own_page)
+    own_page.get_by_role("button", name="Write a melody").click()
 
 
 def test_two_ideas_are_joined(own_page: Page) -> None:

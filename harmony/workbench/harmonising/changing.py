@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from fractions import Fraction
 
 import ipywidgets
 
@@ -12,7 +11,7 @@ from harmony.errors import HarmonyError
 from harmony.pitch.key import Key
 from harmony.workbench.harmonising.grid import build_grid, say_key, write_figure
 from harmony.workbench.harmonising.presenter import chosen_cell, slot_at_cell
-from harmony.workbench.harmonising.state import Choices, Edit, Joint
+from harmony.workbench.harmonising.state import Choices, Joint
 from harmony.workbench.harmonising.words import list_costs, say_bars, say_place
 from harmony.workbench.harmonising.work import (
     LETTERS,
@@ -40,7 +39,6 @@ class Changing:
         self._work: Work | None = None
         self.chord = Entry(label="Chord at the chosen place")
         self.fixing = Actions()
-        self.rhythm = Actions()
         self.nearness = Actions()
         self.first = Choice(label="Bars of")
         self.bar = Choice(label="before bar")
@@ -51,15 +49,14 @@ class Changing:
         self.box = ipywidgets.VBox(
             [
                 row(self.chord, self.fixing, name="hw-top"),
-                row(self.rhythm, self.nearness, name="hw-line"),
-                row(self.first, self.bar, self.second, self.joining, name="hw-line"),
+                row(self.nearness, self.first, self.bar, self.second, self.joining, name="hw-line"),
                 self.bill,
             ]
         )
 
     def on_change(self, callback: Callable[[Make], object]) -> None:
         """Call back with what makes the new choices out of the present work."""
-        for actions in (self.fixing, self.rhythm, self.nearness, self.joining):
+        for actions in (self.fixing, self.nearness, self.joining):
             actions.on_press(lambda name: callback(lambda work: self._make(name, work)))
         self.chord.on_submit(lambda _text: callback(lambda work: self._make("fix", work)))
         self.bill.on_press(lambda place: callback(lambda work: self._take_other(place, work)))
@@ -111,16 +108,8 @@ class Changing:
             if not texts:
                 raise HarmonyError(f"No chord of {LETTERS[work.number]} begins in bar {bar}.")
             return choices.with_fixes(*texts)
-        if name == "let-go":
-            bar = work.theme.meters.locate(place)[0]
-            return choices.without_fixes(where, place_text(work.theme, slot.onset), str(bar))
-        if name == "split":
-            return choices.with_edit(Edit("split", _middle(work, place)))
-        if name in ("earlier", "later"):
-            beat = work.theme.meters.meter_at(slot.bar).beats_quarters[0]
-            to = place + (beat if name == "later" else -beat)
-            return choices.with_edit(Edit("move", place, to)).with_place(to)
-        return choices.with_edit(Edit("join", place))
+        bar = work.theme.meters.locate(place)[0]
+        return choices.without_fixes(where, place_text(work.theme, slot.onset), str(bar))
 
     def _take_other(self, number: int, work: Work) -> Choices:
         """Fix at the chosen place what another alternative has there."""
@@ -167,12 +156,6 @@ class Changing:
             button("lock", "Lock the bar", enabled=is_chosen),
             button("let-go", "Let go", enabled=is_chosen and fixes),
             button("free", "Let go of all", enabled=fixes),
-        ]
-        self.rhythm.items = [
-            button("split", "Split the stretch", enabled=is_chosen),
-            button("join", "Join to the one before", enabled=is_chosen),
-            button("earlier", "Change a beat earlier", enabled=is_chosen),
-            button("later", "Change a beat later", enabled=is_chosen),
         ]
         self.nearness.items = [
             button(f"closer-{own}", f"Closer to {own}"),
@@ -228,17 +211,3 @@ def write_chord(slot: Slot, home: Key) -> str:
     if slot.key is None or slot.key == home:
         return slot.figure
     return f"{slot.key}: {slot.figure}"
-
-
-def _middle(work: Work, place: Fraction) -> Fraction:
-    """The beat nearest the middle of the stretch a place lies in."""
-    span = next(span for span in work.found.spans if span.onset <= place < span.end)
-    meters = work.theme.meters
-    bar, _beat = meters.locate(span.onset)
-    lengths = meters.meter_at(bar).beats_quarters
-    half = span.duration / 2
-    for beat in (lengths[0], lengths[0] / 2):
-        steps = round(half / beat)
-        if 0 < steps * beat < span.duration:
-            return span.onset + steps * beat
-    raise HarmonyError("The stretch is shorter than a beat; it is not split further.")

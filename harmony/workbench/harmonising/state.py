@@ -6,13 +6,15 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 MOST_SHOWN = 5
+_OPPOSITES = {"split": "join", "join": "split", "lock": "unlock", "unlock": "lock"}
 
 
 @dataclass(frozen=True, slots=True)
 class Edit:
-    """A change of the harmonic rhythm at a time in quarters: ``split``, ``join`` or ``move``.
+    """A change of the harmonic rhythm at a time in quarters.
 
-    ``to`` is where the change of chord is moved.
+    ``kind`` is ``split``, ``join``, ``move``, ``lock`` or ``unlock``; ``to`` is where
+    the change of chord is moved, or where the stretch that is locked ends.
     """
 
     kind: str
@@ -54,8 +56,8 @@ class Question:
     ``5-8`` (empty: all); ``key`` is empty where it is to be found; ``phrase_ends``
     and ``repeats`` are None where they are to be found; ``fixes`` are chords fixed
     (``3.1=V6``), forbidden (``3.1!=V6``) or locked (fixed, a bar at a time);
-    ``rhythm`` changes the planned harmonic rhythm, and ``locked`` are stretches of
-    it (start and end in quarters) that every plan keeps.
+    ``rhythm`` changes the planned harmonic rhythm, in which ``locked`` are stretches
+    (start and end in quarters) kept from an earlier plan.
     """
 
     source: str
@@ -71,6 +73,17 @@ class Question:
     phrase_ends: tuple[Fraction, ...] | None = None
     repeats: tuple[Repeat, ...] | None = None
     locked: tuple[tuple[Fraction, Fraction], ...] = ()
+
+    @property
+    def locked_now(self) -> tuple[tuple[Fraction, Fraction], ...]:
+        """The stretches that are locked after every change."""
+        found = dict(self.locked)
+        for edit in self.rhythm:
+            if edit.kind == "unlock":
+                found.pop(edit.at, None)
+            elif edit.kind == "lock" and edit.to is not None:
+                found[edit.at] = edit.to
+        return tuple(sorted(found.items()))
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,13 +129,14 @@ class Choices:
 
     def _read_anew(self, question: Question) -> Choices:
         # Phrases shape the plan of the harmonic rhythm, so changes of the old plan are left.
-        return self.with_question(replace(question, joints=(), rhythm=()))
+        kept = self.question.locked_now
+        return self.with_question(replace(question, joints=(), rhythm=(), locked=kept))
 
     def with_asking(self, *, idioms: tuple[str, ...], key: str, count: int, pace: str) -> Choices:
         """Give the choices asked anew; joints belong to the old answers and go."""
         question = replace(self.question, idioms=idioms, key=key, count=count, pace=pace, joints=())
         if pace != self.question.pace:
-            question = replace(question, rhythm=())
+            question = replace(question, rhythm=(), locked=self.question.locked_now)
         return self.with_question(question)
 
     def with_fixes(self, *texts: str, about: str = "") -> Choices:
@@ -142,22 +156,10 @@ class Choices:
 
     def with_edit(self, edit: Edit) -> Choices:
         """Give the choices with a change of the harmonic rhythm; one undoes its opposite."""
-        opposite = Edit("join" if edit.kind == "split" else "split", edit.at)
         rhythm = self.question.rhythm
-        edits = (
-            tuple(one for one in rhythm if one != opposite)
-            if opposite in rhythm
-            else (*rhythm, edit)
-        )
-        return self._with(rhythm=edits)
-
-    def with_locked(self, start: Fraction, end: Fraction) -> Choices:
-        """Give the choices with a stretch of the harmonic rhythm locked, or unlocked again."""
-        locked = self.question.locked
-        others = tuple(one for one in locked if not (one[0] < end and start < one[1]))
-        own = () if (start, end) in locked else ((start, end),)
-        question = replace(self.question, locked=tuple(sorted((*others, *own))))
-        return replace(self, question=question, about="")
+        opposite = _OPPOSITES.get(edit.kind)
+        undoes = bool(rhythm) and (rhythm[-1].kind, rhythm[-1].at) == (opposite, edit.at)
+        return self._with(rhythm=rhythm[:-1] if undoes else (*rhythm, edit))
 
     def with_joint(self, joint: Joint, *, shown: int) -> Choices:
         """Give the choices with a joined alternative after the others, and shown."""

@@ -32,6 +32,7 @@ from harmony.workbench.harmonising.presenter import (
     present_sound,
 )
 from harmony.workbench.harmonising.reading import TuneReading
+from harmony.workbench.harmonising.rhythm import HarmonicRhythm
 from harmony.workbench.harmonising.state import Choices, Question
 from harmony.workbench.harmonising.typed import TypedTune
 from harmony.workbench.harmonising.words import say_differences, say_found
@@ -70,6 +71,7 @@ class HarmonisingDesk:
         self.typed = TypedTune(self._take_typed)
         self.played = PlayedMelody(self._take_played)
         self.sheet = Sheet(desk=desk)
+        self.rhythm = HarmonicRhythm(desk=desk)
         self.found = Message()
         self.apart = Message()
         self.in_notes = Choice(label="Written out in notes", options=list(IN_NOTES))
@@ -86,6 +88,7 @@ class HarmonisingDesk:
                 self.asking.box,
                 self.found,
                 self.sheet,
+                self.rhythm.box,
                 self.apart,
                 row(self.player, self.in_notes, self.actions, name="hw-line"),
                 self.offers,
@@ -107,6 +110,7 @@ class HarmonisingDesk:
         self.sheet.on_note(guard(self._take_figure))
         self.sheet.observe(guard(lambda _change: self._paint()), names="width")
         self.changing.on_change(Guard(self._report_changing)(self._change_asked))
+        self.rhythm.on_change(guard(self._change_asked))
         self.reading.on_change(Guard(self._report_reading)(self._change_asked))
         self.actions.on_press(guard(self._take_action))
         keeping = Guard(self._report_keeping)
@@ -136,6 +140,7 @@ class HarmonisingDesk:
 
     def _ask(self) -> None:
         self._go_to(self.asking.read(self.history.present))
+        self.asking.say("")
 
     def _take_tune(self, source: str, part: str) -> None:
         if not self._showing:
@@ -168,11 +173,16 @@ class HarmonisingDesk:
         self.work = replace(self.work, choices=choices)
         if self.work.number == had:
             self.changing.show(self.work)
+            self.rhythm.show(self.work)
         else:
             self._show()
 
     def _change_asked(self, make: Callable[[Work], Choices]) -> None:
-        self._go_to(make(self.work))
+        choices = make(self.work)
+        if choices.question == self.history.present.question:
+            self._look(choices)
+        else:
+            self._go_to(choices)
 
     def _take_action(self, name: str) -> None:
         history = self.history.undo() if name == "undo" else self.history.redo()
@@ -256,6 +266,7 @@ class HarmonisingDesk:
             label=f"The tune, and under it the chords of {letters[0]} to {letters[-1]}."
             " Left and right go from chord to chord, up and down between the rows.",
         )
+        self.rhythm.show(self.work)
 
     def _report(self, fault: Exception, *, unforeseen: bool) -> None:
         self.found.say(tell_fault(fault, unforeseen=unforeseen), tone="fault")

@@ -109,7 +109,16 @@ def lock_span(spans: tuple[Span, ...], start: Fraction, end: Fraction) -> tuple[
 
 
 def edit_spans(spans: tuple[Span, ...], edit: Edit) -> tuple[Span, ...]:
-    """Split the harmonic rhythm at a time, join it there, or move its change elsewhere."""
+    """Change the harmonic rhythm.
+
+    Raises
+    ------
+    HarmonyError
+        If the stretch is locked, or no chord begins at the time.
+    """
+    if edit.kind in ("lock", "unlock"):
+        is_locked = edit.kind == "lock"
+        return tuple(replace(s, is_locked=is_locked) if s.onset == edit.at else s for s in spans)
     for span in spans:
         touches = span.onset <= edit.at < span.end if edit.kind == "split" else edit.at in (
             span.onset, span.end

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -228,7 +227,7 @@ def test_a_keep_remembers_how_the_tune_was_corrected(work: Work, tmp_path: Path)
         Choices(Question("Pattern drawer", bars="1-8"))
         .with_phrase_ends((Fraction(12),))
         .with_repeats(())
-        .with_locked(Fraction(3), Fraction(6))
+        .with_edit(Edit("lock", Fraction(3), Fraction(6)))
     )
     opened = keep_to_choices(keep_work(Sketchbook(tmp_path), "x", do_work(asked)))
     assert opened.question == asked.question
@@ -295,13 +294,19 @@ def test_repetitions_are_named_and_bind_only_while_they_are_wanted(work: Work) -
 
 
 def test_locked_stretches_outlast_another_plan_and_are_not_changed(work: Work) -> None:
-    locked = work.choices.with_locked(Fraction(3), Fraction(8))
-    slower = do_work(Choices(replace(locked.question, pace="beats")))
-    assert (Fraction(3), Fraction(8)) in {(s.onset, s.end) for s in slower.found.spans}
+    moved = work.choices.with_edit(Edit("join", Fraction(6)))
+    locked = moved.with_edit(Edit("lock", Fraction(3), Fraction(8)))
+    asked = {"idioms": ("modal",), "key": "", "count": 2}
+    quicker = do_work(locked.with_asking(**asked, pace="beats"))
+    assert (Fraction(3), Fraction(8)) in {(s.onset, s.end) for s in quicker.found.spans}
     for edit in (Edit("split", Fraction(4)), Edit("join", Fraction(3)), Edit("join", Fraction(8))):
         with pytest.raises(HarmonyError, match="locked"):
             do_work(locked.with_edit(edit))
-    assert locked.with_locked(Fraction(3), Fraction(8)).question.locked == ()
+        with pytest.raises(HarmonyError, match="locked"):
+            do_work(quicker.choices.with_edit(edit))
+    assert locked.with_edit(Edit("unlock", Fraction(3))).question == moved.question
+    free = do_work(quicker.choices.with_edit(Edit("unlock", Fraction(3))))
+    assert not any(span.is_locked for span in free.found.spans)
 
 
 def test_carried_chords_open_at_desk_1(work: Work, tmp_path: Path) -> None:

@@ -23,6 +23,8 @@ function render({ model, el }) {
   const page = make("div", { class: "hw-picture" });
   root.adoptedStyleSheets = [innerStyle];
   root.append(page);
+  el.dataset.desk = model.get("desk");
+  el.harmonyPage = page;
 
   let shown = { picture: null, elements: new Map(), boxes: new Map() };
   let heads = new Map(); // "slot voice" -> {note, element}
@@ -59,6 +61,9 @@ function render({ model, el }) {
     }
     decorate();
     el.dataset.revision = model.get("revision");
+    // Other parts may lay something over the picture.
+    const drawn = new CustomEvent("harmony:drawn", { detail: { desk: model.get("desk") } });
+    document.dispatchEvent(drawn);
   }
 
   /* A picture that stays is not drawn anew; its elements and their boxes stay with it. */
