@@ -142,6 +142,48 @@ def test_letters_stay_while_alternatives_are_compared(desk: Desk) -> None:
     expect(desk.page.get_by_text(re.compile(r"^Cost .* against A\."))).to_be_visible()
 
 
+def test_alternatives_stand_side_by_side_engraved_small(desk: Desk) -> None:
+    pictures = desk.page.locator(".hw-card-picture")
+    expect(pictures).to_have_count(5)
+    expect(
+        desk.page.get_by_text(re.compile("^Alternatives, as they differ in bars"))
+    ).to_be_visible()
+    for place in range(5):
+        expect(pictures.nth(place)).to_have_css("mask-image", re.compile("^url.*svg"))
+        box = pictures.nth(place).bounding_box()
+        assert box is not None
+        assert box["width"] > 150
+        assert box["height"] > 60
+    tops = {round(desk.alternative(letter).bounding_box()["y"]) for letter in "ABCDE"}
+    assert len(tops) == 1
+
+
+def test_locked_bars_stay_and_are_let_go_by_keyboard(desk: Desk) -> None:
+    bars = desk.page.get_by_role("textbox", name=re.compile("^Bars, such as"))
+    bars.fill("2-3")
+    desk.redraws(lambda: bars.press("Enter"))
+    expect(desk.page.get_by_text("Locked: bars 2 to 3.")).to_be_visible()
+    expect(desk.pinned_boxes()).to_have_count(8)
+    expect(desk.sheet.locator(".hw-under text").nth(1)).to_have_text(re.compile("locked$"))
+    desk.note(1, 0).locator(".notehead").click()
+    expect(desk.page.get_by_role("alert")).to_have_text(re.compile("Bar 2 is locked"))
+    let_go = desk.button("Let go of all")
+    let_go.focus()
+    desk.redraws(lambda: desk.page.keyboard.press("Enter"))
+    expect(desk.pinned_boxes()).to_have_count(0)
+
+
+def test_the_chosen_voice_is_carried(desk: Desk, sketchbook: Path) -> None:
+    desk.go_to_the_first_note()
+    desk.page.keyboard.press("ArrowDown")
+    expect(desk.spoken()).to_have_text(re.compile("^Violin 2"))
+    desk.page.get_by_label("Name", exact=True).fill("Ground")
+    desk.button("Carry the chosen voice to desk 3").click()
+    told = "Violin 2 is kept as Ground, Violin 2.musicxml: at desk 3 choose"
+    expect(desk.page.get_by_text(re.compile(f"^{told}"))).to_be_visible()
+    schema().assertValid(etree.parse(sketchbook / "Ground, Violin 2.musicxml"))
+
+
 def test_lab_s_own_keys_do_nothing_to_the_desk(desk: Desk) -> None:
     cells = desk.page.locator(".jp-Cell")
     count = cells.count()

@@ -14,6 +14,7 @@ from harmony.workbench.parts.assets import load_script, load_style
 class Cards(anywidget.AnyWidget):
     """Alternatives; each item has ``letter``, ``cost``, ``words`` and ``shown``.
 
+    ``pictures`` are small engravings (SVG) in the same order, which may come later.
     ``revision`` is that of the notation the alternatives belong to.
     """
 
@@ -22,6 +23,7 @@ class Cards(anywidget.AnyWidget):
 
     label = traitlets.Unicode().tag(sync=True)
     items = traitlets.List(traitlets.Dict()).tag(sync=True)
+    pictures = traitlets.List(traitlets.Unicode()).tag(sync=True)
     revision = traitlets.Int(0).tag(sync=True)
 
     def on_press(self, callback: Callable[[str], object]) -> None:

@@ -40,7 +40,7 @@ class Fixing:
         self.bars = Entry(label="Bars, such as 2 or 5-8 (empty: that of the chosen chord)")
         self.actions = Actions()
         self.told = Message()
-        self.box = ipywidgets.VBox([row(self.bars, self.actions, name="hw-top"), self.told])
+        self.box = ipywidgets.VBox([self.told, row(self.bars, self.actions, name="hw-beside")])
         self.box.add_class("hw-folded")
         guard = Guard(self._report)
         self.bars.on_submit(guard(lambda _text: self._take("lock")))

@@ -26,6 +26,7 @@ from harmony.workbench.parts.layout import button, row
 from harmony.workbench.parts.midi_out import MidiOut
 from harmony.workbench.parts.player import Player
 from harmony.workbench.parts.score import Sheet
+from harmony.workbench.progression.alternatives import draw_alternatives, name_alternatives
 from harmony.workbench.progression.details import Details
 from harmony.workbench.progression.fixing import Fixing
 from harmony.workbench.progression.holding import refuse_locked
@@ -61,6 +62,7 @@ from harmony.workbench.spacing.view import Scene, SpacingPanel
 
 TELLING_SECONDS = 0.03  # after the notation is sent: its words must not hold it up
 SETTLING_SECONDS = 0.08  # after those, before the alternatives are sought
+DRAWING_SECONDS = 0.05  # after those, before they are drawn small
 CHOOSE_HINT = "Choose a note with the arrow keys or a click beside it; a click on it pins it."
 
 
@@ -144,6 +146,7 @@ class ProgressionDesk:
         self.actions.on_press(below(self._take_action))
         self._tell_later = below(self._tell)
         self._fill_in_later = below(self._fill_in)
+        self._draw_later = below(self._draw_alternatives)
 
     # What the composer does.
 
@@ -175,7 +178,7 @@ class ProgressionDesk:
         else:
             self.history = self.history.look(choices)
             self.work = _with_choices(self.work, choices)
-            self._show_spacing()
+            self._tell_now()
             self._fill_in()
             if action == "pin":
                 refuse_locked(choices, bar)
@@ -325,6 +328,21 @@ class ProgressionDesk:
         with self.cards.hold_sync():
             self.cards.items = present_alternatives(self.work)
             self.cards.revision = self.sheet.revision
+        self._after(DRAWING_SECONDS, self._draw_later)
+
+    def _draw_alternatives(self) -> None:
+        with self.cards.hold_sync():
+            self.cards.label = name_alternatives(self.work)
+            self.cards.pictures = draw_alternatives(self.work)
+
+    def _after(self, seconds: float, step: Callable[[], object]) -> None:
+        """Do a step later, if nothing else happens before; at once where nothing can wait."""
+        try:
+            loop = asyncio.get_running_loop()
+        except RuntimeError:
+            step()
+            return
+        self._wait(loop.call_later(seconds, step))
 
     def _show_spacing(self) -> None:
         chosen = self.work.choices.chosen

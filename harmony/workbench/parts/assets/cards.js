@@ -1,4 +1,16 @@
-/* The alternatives side by side: a letter with its colour, its cost, how it differs. */
+/* The alternatives side by side: a letter with its colour, its cost, how it differs, a few bars. */
+
+/* A picture as a stencil in the page's ink: it serves light and dark, and its many strokes are
+   nothing to the page's style rules. */
+function showStencil(element, picture) {
+  if (element.picture === picture) return;
+  element.picture = picture;
+  const size = /viewBox="0 0 ([\d.]+) ([\d.]+)"/.exec(picture);
+  element.hidden = !size;
+  if (!size) return;
+  element.style.aspectRatio = `${size[1]} / ${size[2]}`;
+  element.style.maskImage = `url("data:image/svg+xml,${encodeURIComponent(picture)}")`;
+}
 
 function render({ model, el }) {
   el.classList.add("hw-part", "hw-cards");
@@ -6,7 +18,7 @@ function render({ model, el }) {
   const title = make("span", { class: "hw-label", id: unique("cards") });
   const row = make("div", { class: "hw-cards-row", role: "group", "aria-labelledby": title.id });
   el.append(title, row);
-  const stop = follow(model, ["label", "items", "revision"], () => {
+  const stop = follow(model, ["label", "items", "pictures", "revision"], () => {
     title.textContent = model.get("label");
     const items = model.get("items");
     el.dataset.revision = model.get("revision");
@@ -14,7 +26,8 @@ function render({ model, el }) {
     items.forEach((item, index) => {
       let card = row.children[index];
       if (!card) {
-        card = make("button", { type: "button" });
+        const head = make("span", { class: "hw-card-head" });
+        card = make("button", { type: "button" }, head, make("span", { class: "hw-card-picture", hidden: true }));
         card.addEventListener("click", () => model.send({ press: card.dataset.letter }));
         row.append(card);
       }
@@ -22,7 +35,8 @@ function render({ model, el }) {
       card.setAttribute("aria-pressed", String(item.shown));
       card.setAttribute("aria-label", `Alternative ${item.letter}, cost ${item.cost}, ${item.words}`);
       const badge = make("span", { class: `hw-letter hw-letter-${item.letter}` }, item.letter);
-      card.replaceChildren(badge, make("span", { class: "hw-card-cost" }, item.cost), make("span", { class: "hw-card-words" }, item.words));
+      card.firstChild.replaceChildren(badge, make("span", { class: "hw-card-cost" }, item.cost), make("span", { class: "hw-card-words" }, item.words));
+      showStencil(card.lastChild, model.get("pictures")[index] ?? "");
     });
   });
   return stop;
