@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,7 +15,7 @@ from harmony.harmonising.chain import Chain, build_chain, find_best, find_way
 from harmony.harmonising.costs import same_chord
 from harmony.harmonising.fixing import Fixed, hold, make_room, with_fixed
 from harmony.harmonising.harmonisation import Harmonisation
-from harmony.harmonising.ideas import Idea, ideas_for, importance, openness
+from harmony.harmonising.ideas import Idea, ideas_for, importance, openness, share_followed
 from harmony.harmonising.idiom import Idiom
 from harmony.harmonising.melody import Melody, in_key
 from harmony.harmonising.repetition import echo
@@ -42,6 +43,7 @@ LEAST_DIFFERENCE = 0.16
 WANTED_DIFFERENCE = 0.3
 _FIRST_VARIETY = 0.7
 _TRIES = 6
+_MORE = 0.04  # so much more of the tune follows an idea than in the plain way, at least
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +100,7 @@ def find_alternatives(
     found: list[Found] = []
     tries = list_tries(chain, idiom, count + 5)
     spare: list[Found] = []
-    totals: dict[int, tuple[FloatArray, list[FloatArray]]] = {}
+    totals: dict[int, _Totals] = {}
     for one, strand, idea in tries:
         if len(found) == count:
             break
@@ -187,27 +189,41 @@ def _stranded(chain: Chain, strand: Strand, idiom: Idiom) -> tuple[Chain | None,
     return (laid if laid.allowed.any(axis=1).all() else None), strand
 
 
+class _Totals(NamedTuple):
+    """A chain's weighted costs, kept from one idea to the next, and the plain way through."""
+
+    nodes: FloatArray
+    steps: list[FloatArray]
+    plain: tuple[int, ...]
+
+
+def _total(chain: Chain) -> _Totals:
+    nodes, steps = chain.total_nodes(), chain.total_steps()
+    path, _, _ = find_way(chain, nodes, steps)
+    return _Totals(nodes, steps, tuple(path))
+
+
 def _search(
     chain: Chain,
     idea: Idea,
     strand: Strand | None,
     earlier: Sequence[Found],
-    totals: dict[int, tuple[FloatArray, list[FloatArray]]],
+    totals: dict[int, _Totals],
 ) -> Found | None:
     """The best way for an idea, pushed away from earlier ones until it is unlike them.
 
-    ``totals`` keeps each chain's weighted costs from one idea to the next.
+    The idea weighs more from try to try until its sentence is true: more of the tune
+    follows it than in the plain way. None where that cannot be had.
     """
     wish, moves = idea.wish(chain)
     heard = (importance(chain) * openness(chain))[:, None]
     if id(chain) not in totals:
-        totals[id(chain)] = (chain.total_nodes(), chain.total_steps())
-    nodes, steps = totals[id(chain)]
-    nodes = nodes + chain.weights["idea"] * wish * openness(chain)[:, None]
-    if moves is not None:
-        steps = [table + chain.weights["idea"] * moves for table in steps]
+        totals[id(chain)] = _total(chain)
+    plain = totals[id(chain)]
+    wished = chain.weights["idea"] * wish * openness(chain)[:, None]
     name, sentence = name_idea(idea, strand)
     variety = _FIRST_VARIETY if earlier else 0.0
+    strength = 1.0
     tonic = chain.vocabulary.key.tonic.pitch_class
     same = [
         (chain.vocabulary.roots[None, :] + tonic) % 12 == one.roots[:, None]
@@ -215,24 +231,40 @@ def _search(
         if len(one.roots) == len(chain.spans)
     ]
     lean = np.ones(len(same))
+    first = [one.path for one in earlier[:1] if one.chain is chain and one.strand == strand]
+    shares = [share_followed(chain, wish, moves, way) for way in (plain.plain, *first)]
+    usual = max((share for share in shares if share is not None), default=None)
     answer = None
     for _ in range(_TRIES):
-        taken = sum((w * s for w, s in zip(lean, same, strict=True)), np.zeros_like(nodes))
-        push = variety * heard * taken
-        path, where, value = find_way(chain, nodes + push, steps)
+        taken = sum((w * s for w, s in zip(lean, same, strict=True)), np.zeros_like(wished))
+        nodes = plain.nodes + strength * wished + variety * heard * taken
+        steps = plain.steps
+        if moves is not None:
+            steps = [table + strength * chain.weights["idea"] * moves for table in steps]
+        path, where, value = find_way(chain, nodes, steps)
         if not np.isfinite(value):
             return None
         if not earlier and not is_hymn_like(chain.melody):
             repeated = echo(chain, path)
             if repeated is not None:
                 path, where, value = find_way(chain, nodes + repeated, steps)
-        answer = Found(chain, tuple(path), name, sentence, strand, where)
+        found = Found(chain, tuple(path), name, sentence, strand, where)
+        follows = share_followed(chain, wish, moves, path)
+        is_true = usual is None or follows is None or follows > min(usual + _MORE, 0.99)
+        if is_true:
+            answer = found
+        else:
+            strength *= 1.7
         if not same:
-            break
-        apart = [difference(answer, one) for one in earlier if len(one.roots) == len(chain.spans)]
+            if is_true:
+                break
+            continue
+        apart = [difference(found, one) for one in earlier if len(one.roots) == len(chain.spans)]
         if min(apart) >= LEAST_DIFFERENCE and sum(apart) / len(apart) >= WANTED_DIFFERENCE:
-            break
-        lean *= [1.6 if gap < WANTED_DIFFERENCE else 1.1 for gap in apart]
+            if is_true:
+                break
+        else:
+            lean *= [1.6 if gap < WANTED_DIFFERENCE else 1.1 for gap in apart]
     return answer
 
 

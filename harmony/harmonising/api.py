@@ -128,6 +128,10 @@ def harmonise(
         rhythm = planned
         if spans is None and idiom.engine == "parallel":
             rhythm = plan_spans(melody, pace="beats")
+        elif spans is None and idiom.engine == "ostinato" and pace == "usual":
+            rhythm = plan_spans(melody, pace="even")
+        if len(known) == 1:
+            planned = rhythm
         ways = find_alternatives(melody, idiom, rhythm, share, held, weights=asked)
         found += [to_harmonisation(one) for one in ways]
     return Harmonisations(melody, planned, tuple(found), held, asked)

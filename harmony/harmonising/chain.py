@@ -9,13 +9,14 @@ problems weighed again and again with the same terms, which this one is not.)
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from harmony.errors import NoSolutionError
 from harmony.harmonising import costs
+from harmony.harmonising.counted import Limit, find_limited
 from harmony.harmonising.fitting import Sounding, foreign_costs, hear
 from harmony.harmonising.melody import Melody
 from harmony.harmonising.regions import Regions, find_joint, lay_regions
@@ -44,7 +45,8 @@ class Chain:
     ``nodes`` are terms of shape (spans, chords); ``steps`` lists for each term one
     table (chords, chords) for each span after the first. ``allowed`` says which
     chords may stand where. ``likely`` is the chance of each root by span, (spans, 12).
-    ``regions`` are the keys searched together with the chords, where they are.
+    ``regions`` are the keys searched together with the chords, where they are;
+    ``ration`` is how many remote chords there are to be.
     """
 
     melody: Melody
@@ -58,6 +60,7 @@ class Chain:
     weights: dict[str, float]
     likely: FloatArray
     regions: Regions | None = None
+    ration: Limit | None = None
 
     def total_nodes(self) -> FloatArray:
         """Weighted cost of each chord in each span; infinite where it may not stand."""
@@ -115,8 +118,8 @@ def build_chain(
         table = np.tile(vocabulary.own_costs, (shape[0], 1))
         early = costs.early_characteristic(vocabulary)
         table[1 : max(2, shape[0] // 4)] += early
-        if idiom.engine in ("chain", "own"):
-            table[0] += _OPENING * ~np.isin(vocabulary.roots, (0, 7))
+        if idiom.engine in ("chain", "own", "ostinato"):
+            table[0] += _OPENING * costs.opening_costs(vocabulary)
         nodes["likelihood"] = table
         steps["syntax"] = [costs.root_steps(vocabulary)] * (shape[0] - 1)
     regions = None
@@ -135,7 +138,15 @@ def build_chain(
     return Chain(
         melody, vocabulary, spans, heard, finals, nodes, steps, allowed,
         {**costs.usual_weights(idiom), **(weights or {})}, likely, regions,
+        _ration(vocabulary, len(finals), shape),
     )  # fmt: skip
+
+
+def _ration(vocabulary: Vocabulary, phrases: int, shape: tuple[int, ...]) -> Limit | None:
+    """So many remote chords as the idiom rations: one to every other phrase, to each at most."""
+    if not vocabulary.idiom.table.get("is_rationed", False):
+        return None
+    return Limit(np.broadcast_to(vocabulary.is_remote, shape), (phrases + 1) // 2, phrases)
 
 
 def _tops(vocabulary: Vocabulary, heard: Sequence[Sequence[Sounding]]) -> BoolArray:
@@ -272,14 +283,23 @@ def _add_steps(
     same = costs.same_chord(vocabulary)
     learnt = vocabulary.idiom.engine == "learnt"
     nothing = np.zeros(same.shape)
-    closing = nothing if learnt else costs.close_steps(vocabulary)
+    closing, last = (
+        (nothing, nothing)
+        if learnt
+        else (
+            costs.close_steps(vocabulary, is_last=False),
+            costs.close_steps(vocabulary, is_last=True),
+        )
+    )
     held = {strength: np.where(same, cost, change) for strength, cost, change in
             ((2, 1.0, 0.0), (1, 0.5, 0.0), (0, 0.1, 0.25))}  # fmt: skip
     bass = costs.bass_steps(vocabulary)
     count = len(spans)
     steps["bass_line"] = [bass] * (count - 1)
     steps["harmonic_rhythm"] = [held[strength_at(melody, spans[t])] for t in range(1, count)]
-    steps["cadence"] = [closing if t in finals else nothing for t in range(1, count)]
+    steps["cadence"] = [
+        last if t == finals[-1] else closing if t in finals else nothing for t in range(1, count)
+    ]
     tables: dict[tuple[int, int], FloatArray] = {}
     outer = []
     for t in range(1, count):
@@ -321,6 +341,13 @@ Way = tuple[list[int], "tuple[int, ...] | None", float]
 
 def find_way(chain: Chain, nodes: FloatArray, steps: Sequence[FloatArray]) -> Way:
     """The cheapest way through a chain: chords, key regions (None without), its cost."""
+    if chain.ration is not None:
+        units = (1,) * len(chain.spans)
+        for ration in (chain.ration, replace(chain.ration, least=0)):
+            path, _, value = find_limited(nodes, steps, [ration], units)
+            if np.isfinite(value):
+                break
+        return path, None, value
     weight = chain.weights["key_distance"]
     if chain.regions is None or weight == 0:
         path, value = find_best(nodes, steps)

@@ -54,6 +54,7 @@ TERM_NAMES = tuple(term.name for term in TERMS)
 
 _CONSECUTIVE = 3.0
 _FOREIGN = 0.3
+_WEAK_CLOSE = 0.6
 
 
 def foreign_notes(vocabulary: Vocabulary, costs: FloatArray) -> FloatArray:
@@ -219,10 +220,11 @@ def close_costs(vocabulary: Vocabulary, *, is_last: bool) -> FloatArray:
     return inner
 
 
-def close_steps(vocabulary: Vocabulary) -> FloatArray:
+def close_steps(vocabulary: Vocabulary, *, is_last: bool) -> FloatArray:
     """What the step into the last chord of a phrase costs, (n, n).
 
-    The idiom's cadences by the root before the tonic; dominants at inner closes.
+    The idiom's cadences by the root before the tonic; the last of all is made from a
+    chord in root position.
     """
     wanted = vocabulary.idiom.for_mode("cadences", vocabulary.key, {})
     gap = (vocabulary.roots[:, None] - vocabulary.roots[None, :]) % 12
@@ -231,6 +233,21 @@ def close_steps(vocabulary: Vocabulary) -> FloatArray:
         rate[int(root)] = price
     cost: FloatArray = rate[gap]
     cost[same_chord(vocabulary)] = 0.6
+    if is_last and vocabulary.idiom.engine == "chain":
+        turned = vocabulary.basses != vocabulary.roots
+        cost = cost + _WEAK_CLOSE * turned[:, None]
+    return cost
+
+
+def opening_costs(vocabulary: Vocabulary) -> FloatArray:
+    """How far each chord is from one to open with: a consonant tonic or dominant, (n,)."""
+    names = [one.quality for one in vocabulary.entries]
+    restless = np.array([name.startswith(("dom", "dim", "hdim", "aug")) for name in names])
+    if vocabulary.idiom.name == "own":
+        restless[:] = False
+    away = ~np.isin(vocabulary.roots, (0, 7))
+    turned = vocabulary.basses != vocabulary.roots
+    cost: FloatArray = 1.0 * away + 0.8 * (restless & (vocabulary.roots != 7)) + 0.4 * turned
     return cost
 
 

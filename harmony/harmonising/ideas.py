@@ -9,6 +9,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
 import numpy as np
 from numpy.typing import NDArray
@@ -66,6 +67,25 @@ def openness(chain: Chain) -> FloatArray:
 OPENNESS = 1.0
 
 
+def share_followed(
+    chain: Chain, wish: FloatArray, moves: FloatArray | None, path: Sequence[int]
+) -> float | None:
+    """How much of a way follows an idea: of the time it speaks of, or of the changes of bass.
+
+    None for an idea that asks for nothing.
+    """
+    if moves is not None:
+        asked = [(a, b) for a, b in itertools.pairwise(path) if a != b or moves[a, b] == 0]
+        return sum(bool(moves[a, b] == 0) for a, b in asked) / max(1, len(asked))
+    spoken = wish.max(axis=1) > 0
+    if not spoken.any():
+        return None
+    lengths = np.array([float(span.duration) for span in chain.spans]) * spoken
+    kept = wish[np.arange(len(path)), list(path)] == 0
+    share: float = (lengths * kept).sum() / lengths.sum()
+    return share
+
+
 def _nothing(chain: Chain) -> FloatArray:
     return np.zeros((len(chain.spans), len(chain.vocabulary)))
 
@@ -101,13 +121,20 @@ def _chromatic(chain: Chain) -> Wish:
 
 
 def _reinterpreted(chain: Chain) -> Wish:
-    """Long and accented notes become a third, a seventh or a ninth, not root or fifth."""
+    """Long notes become a third, a seventh or a ninth, not root or fifth.
+
+    Where few notes are long, as in hymns, those that span a chord are taken.
+    """
     wish = _nothing(chain)
     vocabulary = chain.vocabulary
-    for place, inside in enumerate(chain.heard):
-        if not inside or place == len(chain.heard) - 1:
+    lengths = sorted(note.duration for note in chain.melody.notes)
+    longest = [max(inside, key=lambda s: s.note.duration, default=None) for inside in chain.heard]
+    usual = lengths[len(lengths) // 2]
+    if sum(one is not None and one.note.duration > usual for one in longest) < len(longest) / 4:
+        usual = Fraction(0)
+    for place, one in enumerate(longest[:-1]):
+        if one is None or one.note.duration <= usual:
             continue
-        one = max(inside, key=lambda s: s.note.duration)
         above = (one.pitch_class - vocabulary.roots) % 12
         plain = (above == 0) | (above == 7)
         wish[place] = 1.1 * plain

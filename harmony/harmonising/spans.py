@@ -55,7 +55,8 @@ def plan_spans(melody: Melody, *, pace: str = "usual") -> tuple[Span, ...]:
     A beat each under hymn-like melodies; else a bar each in meters of three, two
     or compound beats and half bars in four (a whole bar when quick), quicker in
     the bar before a phrase ends. ``pace`` is ``usual``, ``slow`` (twice as long)
-    or ``beats``. A change of chord always falls on a beat; the first span begins
+    or ``beats``, or ``even``: as usual but never quicker before a close, as a bass that
+    repeats its figure needs it. A change of chord always falls on a beat; the first span begins
     with the first note.
     """
     meters = melody.theme.meters
@@ -67,8 +68,10 @@ def plan_spans(melody: Melody, *, pace: str = "usual") -> tuple[Span, ...]:
         meter = meters.meter_at(bar)
         length = meters.bar_length(bar)
         skipped = meter.bar_quarters - length
-        closing = any(start < phrase.end <= start + 2 * length and phrase.end - start > length
-                      for phrase in melody.phrases)  # fmt: skip
+        closing = pace != "even" and any(
+            start < phrase.end <= start + 2 * length and phrase.end - start > length
+            for phrase in melody.phrases
+        )
         beats = _change_beats(meter, melody, hymn=hymn, pace=pace, closing=closing, bar=bar)
         for place in beats:
             when = start + place - skipped

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from functools import lru_cache
 
@@ -35,8 +36,10 @@ def spell_entry(
     quality = find_quality(entry.quality)
     best: tuple[float, Chord] | None = None
     centre = key.fifths + 2
-    for shift in (0, -12, 12):
-        fifths = key.tonic.fifths + _FIFTHS[entry.root] + shift
+    # An augmented triad may be named from any of its notes, a diminished seventh too.
+    turns = {"aug": (0, 4, 8), "dim7": (0, 3, 6, 9)}.get(entry.quality, (0,))
+    for turn, shift in itertools.product(turns, (0, -12, 12)):
+        fifths = key.tonic.fifths + _FIFTHS[(entry.root + turn) % 12] + shift
         if abs(fifths) > _FARTHEST:
             continue
         root = PitchName.from_fifths(fifths)
@@ -50,7 +53,12 @@ def spell_entry(
         far = sum(abs(name.fifths - centre) for name in names.values()) / len(names)
         bass_pc = (key.tonic.pitch_class + entry.bass) % 12
         bass = names.get(bass_pc) or name_near(bass_pc, key)
-        cost = 6.0 * clashes + far + 4.0 * sum(abs(name.alter) > 1 for name in names.values())
+        cost = (
+            6.0 * clashes
+            + far
+            + 4.0 * (turn != 0)
+            + 4.0 * sum(abs(name.alter) > 1 for name in names.values())
+        )
         chord = Chord(root, quality, bass)
         if best is None or cost < best[0]:
             best = (cost, chord)

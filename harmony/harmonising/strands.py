@@ -104,8 +104,21 @@ def plan_figures(
         if not diatonic and not (is_minor and "chromatic" in name):
             continue
         laid = [notes[place % len(notes)] for place in range(final)] + [0] * (count - final)
-        strands.append(Strand(name, f"the bass repeats the {name} to the end", tuple(laid)))
+        sentence = (
+            f"the bass repeats the {name}, {_times(final, len(notes))}, and stops on the tonic"
+        )
+        strands.append(Strand(name, sentence, tuple(laid)))
     return tuple(strands)
+
+
+def _times(places: int, length: int) -> str:
+    """How often a figure of some length goes into some places, in words."""
+    whole, rest = divmod(places, length)
+    words = ("", "once", "twice", "three times", "four times", "five times", "six times")
+    often = words[whole] if whole < len(words) else f"{whole} times"
+    if not rest:
+        return often
+    return f"{often} and a part of it" if whole else "a part of it"
 
 
 def hold_figure(chain: Chain, strand: Strand) -> None:
