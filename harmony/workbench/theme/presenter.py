@@ -161,12 +161,12 @@ def present_chart(canons: Canons, motion: Motion, stretch: Fraction) -> dict[str
             cells.append([text, _speak_cell(STEPS[step], grid.delays[column] / beat, bars, clean)])
         rows.append({"name": interval_words(STEPS[step]), "steps": STEPS[step], "cells": cells})
     heads = [_head(grid.delays[column], bar) for column in columns]
-    best = np.unravel_index(int(score.argmax()), score.shape)
+    best = np.unravel_index(int(score[:, columns].argmax()), (len(STEPS), len(columns)))
     return {
         "heads": heads,
         "delays": [str(grid.delays[column]) for column in columns],
         "rows": rows,
-        "best": [STEPS[int(best[0])], str(grid.delays[int(best[1])])],
+        "best": (STEPS[int(best[0])], grid.delays[columns[int(best[1])]]),
     }
 
 

@@ -9,6 +9,7 @@ from uuid import uuid4
 
 import ipywidgets
 
+from harmony.errors import HarmonyError
 from harmony.pitch import Theme
 from harmony.scoring.build import theme_to_score
 from harmony.sketchbook import Record, Sketchbook
@@ -23,9 +24,13 @@ from harmony.workbench.parts.controls import Actions, Choice, Message
 from harmony.workbench.parts.entry import Entry
 from harmony.workbench.parts.guard import Guard, tell_fault
 from harmony.workbench.parts.keeping import Keeping
+from harmony.workbench.parts.layout import button, row
 from harmony.workbench.parts.offers import Offers
 from harmony.workbench.parts.player import Player
 from harmony.workbench.parts.score import Sheet
+from harmony.workbench.theme.asking import Asking
+from harmony.workbench.theme.background import LongSearch
+from harmony.workbench.theme.keeping import carry_to_harmonising, keep_result, keep_sheet
 from harmony.workbench.theme.picture import draw_result, draw_small
 from harmony.workbench.theme.presenter import (
     present_chart,
@@ -35,8 +40,8 @@ from harmony.workbench.theme.presenter import (
     present_portrait,
     present_tune,
 )
-from harmony.workbench.theme.result import possibility_to_result, theme_to_result
-from harmony.workbench.theme.state import Choices
+from harmony.workbench.theme.result import Result, possibility_to_result, theme_to_result
+from harmony.workbench.theme.state import Choices, Search
 from harmony.workbench.theme.work import (
     LETTERS,
     Work,
@@ -45,6 +50,7 @@ from harmony.workbench.theme.work import (
     list_themes,
     row_to_steps,
     sketchbook_folder,
+    takes_long,
 )
 from harmony.workbench.words import write_signs
 
@@ -85,32 +91,44 @@ class ThemeDesk:
         self.sketchbook = Sketchbook(sketchbook_folder())
         self.keeping = Keeping(name=self.work.theme.title or FIRST_THEME)
         self.keeping.kept = list(self.sketchbook.names())
+        self.carrying = Actions(
+            items=[button("carry", "Carry to desk 3"), button("sheet", "Write a sheet")]
+        )
         self.bill = Bill(hint=_NO_FAULTS, no_lines="By this judge, every note is right.")
         self.operation = Entry(label="Do to the theme")
         self.examples = Choice(label="Operations", options=list(list_examples()))
-        self.do_it = Actions(items=[_button("do", "Do it", first=True)])
+        self.do_it = Actions(items=[button("do", "Do it", first=True)])
+        self.asking = Asking(list(list_themes()))
+        self.asked = Message()
+        self.finds = Offers(label="Found")
+        self.long = LongSearch()
         self.judge = Choice(label="Judged", options=list(JUDGES))
         self.motion = Choice(label="Motion", options=list(MOTIONS))
         self.stretch = Choice(label="Answer in", options=[_STRETCH_WORDS[s] for s in STRETCHES])
+        self.best = Actions(items=[button("best", "Show the best of these")])
         self.chart = Chart(
             label="Every canon: interval against distance in bars. Figures are bars that hold;"
             " ✓ means no fault at all."
         )
         self.screen = ipywidgets.VBox(
             [
-                _row(self.source, name="hw-head-plain"),
+                row(self.source, name="hw-head-plain"),
+                self.long.box,
                 self.played.box,
                 self.tune,
                 self.portrait,
                 self.player,
                 self.offers,
+                row(self.examples, self.operation, self.do_it, name="hw-top"),
+                self.asking.box,
+                self.asked,
+                self.finds,
                 self.opened,
                 self.result,
-                _row(self.second_player, self.actions, name="hw-bar"),
-                self.keeping,
+                row(self.second_player, self.actions, name="hw-bar"),
+                row(self.keeping, self.carrying, name="hw-line"),
                 self.bill,
-                _row(self.examples, self.operation, self.do_it, name="hw-line"),
-                _row(self.judge, self.motion, self.stretch, name="hw-line"),
+                row(self.judge, self.motion, self.stretch, self.best, name="hw-line"),
                 self.chart,
             ]
         )
@@ -122,6 +140,9 @@ class ThemeDesk:
         self.source.observe(guard(self._take_source), names="value")
         self.offers.on_press(guard(self._take_offer))
         self.chart.on_press(guard(self._take_place))
+        self.best.on_press(guard(lambda _name: self._change(Choices.with_cell, self._best)))
+        self.asking.on_ask(Guard(self._report_asked)(self._ask))
+        self.finds.on_press(guard(self._take_find))
         for choice in (self.judge, self.motion, self.stretch):
             choice.observe(guard(lambda _change: self._take_chart()), names="value")
         self.examples.observe(guard(self._take_example), names="value")
@@ -130,6 +151,7 @@ class ThemeDesk:
         self.bill.on_press(guard(self._take_mend))
         self.actions.on_press(guard(self._take_action))
         self.keeping.on_press(Guard(self._report_keeping)(self._take_keeping))
+        self.carrying.on_press(Guard(self._report_keeping)(self._take_carrying))
         self.keeping.on_look(guard(self._look))
         for sheet in (self.tune, self.opened):
             sheet.on_note(guard(lambda *_: None))
@@ -139,10 +161,30 @@ class ThemeDesk:
 
     def _change(self, transition: Callable[..., Choices], *arguments: Any) -> None:
         choices = transition(self.history.present, *arguments)
-        if choices != self.history.present:
-            self.work = do_work(choices)
-            self.history = self.history.change(choices)
-            self._show()
+        if choices == self.history.present:
+            return
+        if takes_long(choices):
+            self.long.run(
+                lambda watch: do_work(choices, watch),
+                Guard(self._report)(lambda work: self._arrive(choices, work)),
+                lambda fault: self._report(fault, unforeseen=not isinstance(fault, HarmonyError)),
+            )
+        else:
+            self._arrive(choices, do_work(choices))
+
+    def _arrive(self, choices: Choices, work: Work) -> None:
+        self.work = work
+        self.history = self.history.change(choices)
+        self._show()
+
+    def _ask(self, search: Search) -> None:
+        self.asked.say("")
+        self._change(Choices.with_search, search)
+
+    def _take_find(self, action: str, number: str) -> None:
+        self._change(Choices.with_found, int(number))
+        if action == "play":
+            self.second_player.start()
 
     def _take_source(self, change: Any) -> None:
         if not self._showing:
@@ -182,6 +224,9 @@ class ThemeDesk:
             self._change(Choices.with_operation, self._mends[place].operations[0])
 
     def _take_action(self, name: str) -> None:
+        if name == "take":
+            self._change(Choices.with_operation, self.work.opened.operation)
+            return
         history = self.history.undo() if name == "undo" else self.history.redo()
         self.work = do_work(history.present)
         self.history = history
@@ -193,17 +238,15 @@ class ThemeDesk:
             self._change(Choices.with_source, f"{name}.musicxml")
             self.keeping.say(f"{name} is the theme now; Undo leads back.")
             return
-        opened, choices = self.work.opened, self.history.present
-        record = Record(
-            desk="theme",
-            source=choices.source,
-            ancestry=(choices.source, *choices.operations, opened.sentence),
-            settings={"operations": list(choices.operations), "letter": choices.letter},
-        )
-        keep = self.sketchbook.keep(name, opened.to_score(), record)
-        self.keeping.kept = list(self.sketchbook.names())
+        keep = keep_result(self.sketchbook, name, self.work)
+        self._look()
         self.keeping.say(f"Kept as {keep.score_path.name} in {self.sketchbook.folder}.")
-        self.source.options = list(list_themes())
+
+    def _take_carrying(self, action: str) -> None:
+        carry = carry_to_harmonising if action == "carry" else keep_sheet
+        said = carry(self.sketchbook, self.keeping.name, self.work)
+        self._look()
+        self.keeping.say(said)
 
     def _look(self) -> None:
         """List what the sketchbook holds now; other desks keep there too."""
@@ -225,26 +268,32 @@ class ThemeDesk:
 
     # What is shown.
 
-    def _show(self) -> None:
-        present = self.history.present
+    def _show_settings(self) -> None:
+        present, themes = self.history.present, list(list_themes())
         self._showing = True
+        self.source.options = themes
         self.source.value, self.judge.value = present.source, present.judge
         self.motion.value, self.stretch.value = present.motion, _STRETCH_WORDS[present.stretch]
+        self.asking.show(present.search, themes)
         self._showing = False
+
+    def _show(self) -> None:
+        present = self.history.present
+        self._show_settings()
         done = ", then ".join(present.operations)
         self.portrait.say(
             (f"{present.source}, {done}. " if done else "") + present_portrait(self.work.theme)
         )
         self._paint()
         self.offers.items = [
-            {
-                "letter": letter,
-                "sentence": write_signs(one.sentence),
-                "picture": draw_small(possibility_to_result(one)),
-                "shown": letter == present.letter,
-            }
+            _offer(letter, possibility_to_result(one), present.letter)
             for letter, one in zip(LETTERS, self.work.possibilities, strict=False)
         ]
+        shown = str(present.found or "")
+        self.finds.items = [
+            _offer(str(number), one, shown) for number, one in enumerate(self.work.finds, start=1)
+        ]
+        self.finds.label = f"Found: {present.search.kind}" if present.search else ""
         speed = self.work.theme.quarters_per_minute or USUAL_SPEED
         for player, result in (
             (self.player, theme_to_result(self.work.theme)),
@@ -255,8 +304,9 @@ class ThemeDesk:
         self._show_faults()
         self._show_chart()
         self.actions.items = [
-            _button("undo", "Undo", enabled=bool(self.history.past)),
-            _button("redo", "Redo", enabled=bool(self.history.future)),
+            button("undo", "Undo", enabled=bool(self.history.past)),
+            button("redo", "Redo", enabled=bool(self.history.future)),
+            button("take", "Make it the theme", enabled=bool(self.work.opened.operation)),
         ]
 
     def _paint(self) -> None:
@@ -298,6 +348,7 @@ class ThemeDesk:
         present = self.history.present
         content = present_chart(self.work.canons, present.motion, present.stretch)
         self._delays = content["delays"]
+        self._best = content["best"]
         chosen: list[int] = []
         if present.cell is not None:
             steps, delay = present.cell
@@ -309,7 +360,11 @@ class ThemeDesk:
             self.chart.chosen = chosen
 
     def _report(self, fault: Exception, *, unforeseen: bool) -> None:
+        self._show_settings()
         self.result.say(tell_fault(fault, unforeseen=unforeseen), tone="fault")
+
+    def _report_asked(self, fault: Exception, *, unforeseen: bool) -> None:
+        self.asked.say(tell_fault(fault, unforeseen=unforeseen), tone="fault")
 
     def _report_beside(self, fault: Exception, *, unforeseen: bool) -> None:
         self.operation.complain(tell_fault(fault, unforeseen=unforeseen))
@@ -323,11 +378,10 @@ class ThemeDesk:
         display(self.screen)
 
 
-def _row(*parts: ipywidgets.Widget, name: str) -> ipywidgets.Box:
-    row = ipywidgets.Box(list(parts))
-    row.add_class(name)
-    return row
-
-
-def _button(name: str, label: str, *, enabled: bool = True, first: bool = False) -> dict[str, Any]:
-    return {"name": name, "label": label, "enabled": enabled, "first": first, "about": ""}
+def _offer(letter: str, result: Result, shown: str) -> dict[str, Any]:
+    return {
+        "letter": letter,
+        "sentence": write_signs(result.sentence),
+        "picture": draw_small(result),
+        "shown": letter == shown,
+    }

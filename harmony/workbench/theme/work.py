@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import os
+from collections import OrderedDict
+from collections.abc import Callable, Hashable
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
+from typing import Any, TypeVar
 
 from harmony.errors import HarmonyError
 from harmony.pitch import Theme
@@ -24,9 +27,13 @@ from harmony.workbench.theme.result import (
     possibility_to_result,
     theme_to_result,
 )
-from harmony.workbench.theme.state import Choices
+from harmony.workbench.theme.state import Choices, Search
+from harmony.workbench.theme.workshop import look_for
 
 LETTERS = "ABCDE"
+LONG_BARS = 32  # a theme this long is looked at in under a second
+Watch = Callable[[float], bool]
+Found = TypeVar("Found")
 DEMO = "loom_hall"
 ENDINGS = (".abc", ".musicxml", ".xml", ".mxl", ".mid", ".midi", ".krn")
 MOST_MENDS = 8
@@ -69,16 +76,61 @@ def varied_theme(choices: Choices) -> Theme:
     return vary(theme, *choices.operations).theme if choices.operations else theme
 
 
-@lru_cache(maxsize=24)
-def look_for_canons(theme: Theme, judge: Judge) -> Canons:
-    """Give all canons of a theme; the last few are kept."""
-    return find_canons(theme, judge)
+_KEPT = 24
+_known: OrderedDict[Hashable, Any] = OrderedDict()  # the last few things that were found
 
 
-@lru_cache(maxsize=24)
-def look_for_possibilities(theme: Theme, judge: Judge) -> tuple[Possibility, ...]:
-    """Give the five best; the last few are kept."""
-    return find_possibilities(theme, judge)
+def _recall(key: Hashable, find: Callable[[], Found]) -> Found:
+    """Give what was found for a key, or find it now."""
+    if key not in _known:
+        _known[key] = find()
+        while len(_known) > _KEPT:
+            _known.popitem(last=False)
+    _known.move_to_end(key)
+    found: Found = _known[key]
+    return found
+
+
+def look_at_theme(
+    theme: Theme, judge: Judge, watch: Watch | None = None
+) -> tuple[Canons, tuple[Possibility, ...]]:
+    """Give all canons of a theme and its five best possibilities; the last few are kept."""
+    told = [0.0]
+
+    def find() -> tuple[Canons, tuple[Possibility, ...]]:
+        canons = find_canons(
+            theme,
+            judge,
+            report=lambda share: told.__setitem__(0, share),
+            is_cancelled=(lambda: watch(told[0])) if watch else None,
+        )
+        return canons, find_possibilities(theme, judge, canons=canons)
+
+    return _recall((theme, judge), find)
+
+
+def find_again(
+    theme: Theme, judge: Judge, search: Search, watch: Watch | None = None
+) -> tuple[Result, ...]:
+    """Give what a search of the workshop finds; the last few are kept."""
+    changed = tuple(
+        path.stat().st_mtime
+        for name, path in list_themes().items()
+        if name in (search.other, search.ground)
+    )
+    return _recall(
+        (theme, judge, search, changed), lambda: look_for(theme, judge, search, open_source, watch)
+    )
+
+
+def takes_long(choices: Choices) -> bool:
+    """Tell whether what is chosen may take more than a second to find."""
+    if choices.source not in list_themes():
+        return False
+    theme = varied_theme(choices)
+    if len(theme.meters.bars_through(theme.line.end)) <= LONG_BARS:
+        return False
+    return (theme, choices.judge) not in _known or choices.search is not None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -89,12 +141,15 @@ class Work:
     theme: Theme
     possibilities: tuple[Possibility, ...]
     canons: Canons
+    finds: tuple[Result, ...]
     opened: Result
     canon: Canon | None
 
 
-def do_work(choices: Choices) -> Work:
+def do_work(choices: Choices, watch: Watch | None = None) -> Work:
     """Find everything the desk shows.
+
+    ``watch`` is told how far a long search is, 0 to 1, and stops it by giving True.
 
     Raises
     ------
@@ -102,10 +157,16 @@ def do_work(choices: Choices) -> Work:
         If the theme cannot be opened, or an operation or canon is not possible.
     """
     theme = varied_theme(choices)
-    possibilities = look_for_possibilities(theme, choices.judge)
-    canons = look_for_canons(theme, choices.judge)
+    canons, possibilities = look_at_theme(theme, choices.judge, watch)
+    finds: tuple[Result, ...] = ()
+    if choices.search is not None:
+        finds = find_again(theme, choices.judge, choices.search, watch)
+        if not finds:
+            raise HarmonyError(f"No {choices.search.kind} of this theme go well enough to offer.")
+    if 1 <= choices.found <= len(finds):
+        return Work(choices, theme, possibilities, canons, finds, finds[choices.found - 1], None)
     opened, canon = _open_result(choices, theme, possibilities, canons)
-    return Work(choices, theme, possibilities, canons, opened, canon)
+    return Work(choices, theme, possibilities, canons, finds, opened, canon)
 
 
 def _open_result(
