@@ -69,5 +69,10 @@ def _record(work: Work, sentence: str) -> Record:
         desk=DESK,
         source=choices.source,
         ancestry=(choices.source, *choices.operations, *done),
-        settings={"operations": list(choices.operations), "letter": choices.letter},
+        settings={
+            "operations": list(choices.operations),
+            "part": choices.part,
+            "bars": choices.bars,
+            "letter": choices.letter,
+        },
     )

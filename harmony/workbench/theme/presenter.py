@@ -133,18 +133,22 @@ def interval_words(steps: int) -> str:
     return name if steps == 0 else f"{name} {'above' if steps > 0 else 'below'}"
 
 
-def present_chart(canons: Canons, motion: Motion, stretch: Fraction) -> dict[str, Any]:
+def present_chart(
+    canons: Canons, motion: Motion, stretch: Fraction, *, is_fine: bool = False
+) -> dict[str, Any]:
     """Give the chart of intervals against distances for one motion and stretch.
 
     A figure is the number of bars that hold, with a sign where no fault comes at
-    all; columns are beats of distance.
+    all; columns are beats of distance, or every eighth where ``is_fine``.
     """
     grid, theme = canons.grid, canons.theme
     plane = (MOTIONS.index(motion), STRETCHES.index(stretch))
     meter = theme.meters.changes[0][1]
     beat, bar = meter.beats_quarters[0], meter.bar_quarters
     columns = [
-        i for i, delay in enumerate(grid.delays) if delay % beat == 0 and delay < grid.delays[-1]
+        i
+        for i, delay in enumerate(grid.delays)
+        if (is_fine or delay % beat == 0) and delay < grid.delays[-1]
     ]
     score, holds = grid.score[plane], grid.holds_quarters[plane]
     faults = grid.fault_count[plane]

@@ -39,15 +39,19 @@ class Search:
 class Choices:
     """Everything that decides what the desk shows.
 
-    ``source`` names the theme among those that can be chosen; ``operations`` are done
-    to it in order; ``letter`` is the possibility shown (empty: none); ``judge``,
-    ``motion``, ``stretch`` say which canons the chart shows, and ``cell`` (steps, delay
-    in quarters) which of them is opened. ``search`` is what was looked for in the
-    workshop, and ``found`` the number of what is shown of that, from 1 (0: nothing).
+    ``source`` names the theme's score among those that can be chosen, ``part`` (its
+    number) and ``bars`` what of it is the theme, empty for the first part and all bars;
+    ``operations`` are done to it in order; ``letter`` is the possibility shown (empty:
+    none); ``judge``, ``motion``, ``stretch`` say which canons the chart shows, and
+    ``cell`` (steps, delay in quarters) which of them is opened. ``search`` is what was
+    looked for in the workshop, and ``found`` the number of what is shown of that, from 1
+    (0: nothing).
     """
 
     source: str
     operations: tuple[str, ...] = ()
+    part: str = ""
+    bars: str = ""
     letter: str = "A"
     judge: Judge = "tonal"
     motion: Motion = "direct"
@@ -59,6 +63,10 @@ class Choices:
     def with_source(self, source: str) -> Choices:
         """Give the choices for another theme."""
         return Choices(source, judge=self.judge)
+
+    def with_part(self, part: str, bars: str) -> Choices:
+        """Give the choices for another part of the same score, or other bars of it."""
+        return Choices(self.source, judge=self.judge, part=part, bars=bars)
 
     def with_operation(self, operation: str) -> Choices:
         """Give the choices with one more operation done to the theme."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from fractions import Fraction
 from typing import Any
 from uuid import uuid4
 
@@ -13,13 +12,10 @@ from harmony.errors import HarmonyError
 from harmony.pitch import Theme
 from harmony.scoring.build import theme_to_score
 from harmony.sketchbook import Record, Sketchbook
-from harmony.themes.counterpoint import JUDGES
-from harmony.themes.follower import MOTIONS, STRETCHES
 from harmony.themes.operations import list_examples
 from harmony.workbench.entering.tune import PlayedMelody
 from harmony.workbench.history import History
 from harmony.workbench.parts.cards import Bill
-from harmony.workbench.parts.chart import Chart
 from harmony.workbench.parts.controls import Actions, Choice, Message
 from harmony.workbench.parts.entry import Entry
 from harmony.workbench.parts.guard import Guard, tell_fault
@@ -30,10 +26,10 @@ from harmony.workbench.parts.player import Player
 from harmony.workbench.parts.score import Sheet
 from harmony.workbench.theme.asking import Asking
 from harmony.workbench.theme.background import LongSearch
+from harmony.workbench.theme.charting import Charting
 from harmony.workbench.theme.keeping import carry_to_harmonising, keep_result, keep_sheet
 from harmony.workbench.theme.picture import draw_result, draw_small
 from harmony.workbench.theme.presenter import (
-    present_chart,
     present_fault_lines,
     present_fault_marks,
     present_notes,
@@ -48,7 +44,9 @@ from harmony.workbench.theme.work import (
     do_work,
     find_mends,
     list_themes,
-    row_to_steps,
+    name_parts,
+    open_score,
+    say_taken,
     sketchbook_folder,
     takes_long,
 )
@@ -56,11 +54,6 @@ from harmony.workbench.words import write_signs
 
 FIRST_THEME = "Shuttle"
 USUAL_SPEED = 96.0
-_STRETCH_WORDS = {
-    Fraction(1): "equal durations",
-    Fraction(2): "doubled durations",
-    Fraction(1, 2): "halved durations",
-}
 _NO_FAULTS = "Choose a canon to see what is wrong in it and how to mend it."
 
 
@@ -79,6 +72,8 @@ class ThemeDesk:
     def _build(self) -> None:
         desk, under = uuid4().hex, uuid4().hex
         self.source = Choice(label="Theme", options=list(list_themes()))
+        self.part = Choice(label="Part")
+        self.bars = Entry(label="Bars (empty: all)")
         self.played = PlayedMelody(self._take_played)
         self.tune = Sheet(desk=desk)
         self.portrait = Message()
@@ -102,17 +97,10 @@ class ThemeDesk:
         self.asked = Message()
         self.finds = Offers(label="Found")
         self.long = LongSearch()
-        self.judge = Choice(label="Judged", options=list(JUDGES))
-        self.motion = Choice(label="Motion", options=list(MOTIONS))
-        self.stretch = Choice(label="Answer in", options=[_STRETCH_WORDS[s] for s in STRETCHES])
-        self.best = Actions(items=[button("best", "Show the best of these")])
-        self.chart = Chart(
-            label="Every canon: interval against distance in bars. Figures are bars that hold;"
-            " ✓ means no fault at all."
-        )
+        self.charting = Charting()
         self.screen = ipywidgets.VBox(
             [
-                row(self.source, name="hw-head-plain"),
+                row(self.source, self.part, self.bars, name="hw-top"),
                 self.long.box,
                 self.played.box,
                 self.tune,
@@ -128,8 +116,7 @@ class ThemeDesk:
                 row(self.second_player, self.actions, name="hw-bar"),
                 row(self.keeping, self.carrying, name="hw-line"),
                 self.bill,
-                row(self.judge, self.motion, self.stretch, self.best, name="hw-line"),
-                self.chart,
+                self.charting.box,
             ]
         )
         self.screen.add_class("hw-desk")
@@ -138,13 +125,13 @@ class ThemeDesk:
         guard = Guard(self._report)
         beside = Guard(self._report_beside)
         self.source.observe(guard(self._take_source), names="value")
+        self.part.observe(guard(self._take_part), names="value")
+        self.bars.on_submit(Guard(self._report_bars)(self._take_bars))
         self.offers.on_press(guard(self._take_offer))
-        self.chart.on_press(guard(self._take_place))
-        self.best.on_press(guard(lambda _name: self._change(Choices.with_cell, self._best)))
+        self.charting.on_place(guard(lambda cell: self._change(Choices.with_cell, cell)))
+        self.charting.on_settings(guard(self._take_chart))
         self.asking.on_ask(Guard(self._report_asked)(self._ask))
         self.finds.on_press(guard(self._take_find))
-        for choice in (self.judge, self.motion, self.stretch):
-            choice.observe(guard(lambda _change: self._take_chart()), names="value")
         self.examples.observe(guard(self._take_example), names="value")
         self.operation.on_submit(beside(self._operate))
         self.do_it.on_press(beside(lambda _name: self._operate(self.operation.value)))
@@ -190,27 +177,21 @@ class ThemeDesk:
         if not self._showing:
             self._change(Choices.with_source, change.new)
 
+    def _take_part(self, change: Any) -> None:
+        if not self._showing:
+            self._change(Choices.with_part, change.new.partition(":")[0], self.bars.text)
+
+    def _take_bars(self, text: str) -> None:
+        self._change(Choices.with_part, self.history.present.part, text.strip())
+        self.bars.say("")
+
     def _take_offer(self, action: str, letter: str) -> None:
         self._change(Choices.with_letter, letter)
         if action == "play":
             self.second_player.start()
 
-    def _take_place(self, row: int, column: int) -> None:
-        delay = Fraction(self._delays[column])
-        self._change(Choices.with_cell, (row_to_steps(row), delay))
-
-    def _take_chart(self) -> None:
-        if self._showing:
-            return
-        stretch = next(s for s, words in _STRETCH_WORDS.items() if words == self.stretch.value)
-        choices = self.history.present.with_chart(
-            motion=self.motion.value, stretch=stretch, judge=self.judge.value
-        )
-        present = self.history.present
-        if (choices.motion, choices.stretch, choices.judge) != (
-            present.motion, present.stretch, present.judge,
-        ):  # fmt: skip
-            self._change(lambda _present: choices)
+    def _take_chart(self, choices: Choices) -> None:
+        self._change(lambda _present: choices)
 
     def _take_example(self, change: Any) -> None:
         self.operation.value = change.new
@@ -272,9 +253,14 @@ class ThemeDesk:
         present, themes = self.history.present, list(list_themes())
         self._showing = True
         self.source.options = themes
-        self.source.value, self.judge.value = present.source, present.judge
-        self.motion.value, self.stretch.value = present.motion, _STRETCH_WORDS[present.stretch]
+        self.source.value = present.source
+        parts = name_parts(open_score(present.source))
+        self.part.options, self.part.value = parts, parts[int(present.part or 1) - 1]
+        self.part.layout.display = None if len(parts) > 1 else "none"
+        if self.bars.text != present.bars:
+            self.bars.put(present.bars)
         self.asking.show(present.search, themes)
+        self.charting.show(present, self.work.canons)
         self._showing = False
 
     def _show(self) -> None:
@@ -282,7 +268,8 @@ class ThemeDesk:
         self._show_settings()
         done = ", then ".join(present.operations)
         self.portrait.say(
-            (f"{present.source}, {done}. " if done else "") + present_portrait(self.work.theme)
+            (f"{present.source}, {done}. " if done else say_taken(present))
+            + present_portrait(self.work.theme)
         )
         self._paint()
         self.offers.items = [
@@ -302,7 +289,6 @@ class ThemeDesk:
             player.quarters_per_minute = speed
             player.tune = present_tune(result)
         self._show_faults()
-        self._show_chart()
         self.actions.items = [
             button("undo", "Undo", enabled=bool(self.history.past)),
             button("redo", "Redo", enabled=bool(self.history.future)),
@@ -344,24 +330,12 @@ class ThemeDesk:
                 for place, one in enumerate(self._mends)
             ]
 
-    def _show_chart(self) -> None:
-        present = self.history.present
-        content = present_chart(self.work.canons, present.motion, present.stretch)
-        self._delays = content["delays"]
-        self._best = content["best"]
-        chosen: list[int] = []
-        if present.cell is not None:
-            steps, delay = present.cell
-            row = next(i for i, one in enumerate(content["rows"]) if one["steps"] == steps)
-            if str(delay) in self._delays:
-                chosen = [row, self._delays.index(str(delay))]
-        with self.chart.hold_sync():
-            self.chart.content = {key: content[key] for key in ("heads", "rows")}
-            self.chart.chosen = chosen
-
     def _report(self, fault: Exception, *, unforeseen: bool) -> None:
         self._show_settings()
         self.result.say(tell_fault(fault, unforeseen=unforeseen), tone="fault")
+
+    def _report_bars(self, fault: Exception, *, unforeseen: bool) -> None:
+        self.bars.complain(tell_fault(fault, unforeseen=unforeseen))
 
     def _report_asked(self, fault: Exception, *, unforeseen: bool) -> None:
         self.asked.say(tell_fault(fault, unforeseen=unforeseen), tone="fault")

@@ -12,8 +12,10 @@ from typing import Any, TypeVar
 
 from harmony.errors import HarmonyError
 from harmony.pitch import Theme
-from harmony.reading.theme import open_theme
+from harmony.reading.opening import read
+from harmony.reading.theme import score_to_theme
 from harmony.resources import find_corpora
+from harmony.scoring import Score
 from harmony.themes.api import vary
 from harmony.themes.canon import Canon, Canons, find_canons
 from harmony.themes.counterpoint import Judge
@@ -56,23 +58,59 @@ def list_themes() -> dict[str, Path]:
     return found
 
 
+@lru_cache(maxsize=8)
+def _open(path: Path, changed: float) -> Score:  # noqa: ARG001 - a changed file is another one
+    return read(path)
+
+
 @lru_cache(maxsize=16)
-def _open(path: Path, changed: float) -> Theme:  # noqa: ARG001 - a changed file is another one
-    return open_theme(path)
+def _take(path: Path, changed: float, part: str, bars: str) -> Theme:
+    return score_to_theme(_open(path, changed), part=part or None, bars=bars or None)
 
 
-def open_source(name: str) -> Theme:
-    """Open a theme by its name among :func:`list_themes`."""
+def open_score(name: str) -> Score:
+    """Open the score of a theme by its name among :func:`list_themes`."""
+    path = _find(name)
+    return _open(path, path.stat().st_mtime)
+
+
+def open_source(name: str, part: str = "", bars: str = "") -> Theme:
+    """Open a theme by its name among :func:`list_themes`: a part, and bars of it."""
+    path = _find(name)
+    return _take(path, path.stat().st_mtime, part, bars.strip())
+
+
+def _find(name: str) -> Path:
     themes = list_themes()
     if name not in themes:
         raise HarmonyError(f"{name!r} is not in the sketchbook any more; choose another theme.")
-    path = themes[name]
-    return _open(path, path.stat().st_mtime)
+    return themes[name]
+
+
+def name_parts(score: Score) -> list[str]:
+    """Name the parts of a score as they can be chosen: ``2: Viola``."""
+    return [f"{n}: {part.name or 'unnamed'}" for n, part in enumerate(score.parts, start=1)]
+
+
+def say_taken(choices: Choices) -> str:
+    """Say what of a score is the theme where that is not all there is; else nothing."""
+    score = open_score(choices.source)
+    number = int(choices.part or 1)
+    part = score.parts[number - 1]
+    events = [event for staff in part.staves for event in staff.events if event.pitches]
+    said = ""
+    if len(score.parts) > 1:
+        said = f"The theme is part {number} of {len(score.parts)}"
+        said += f", {part.name}. " if part.name else ". "
+    is_one_voice = len(part.staves) == 1 and len(part.staves[0].voices) == 1
+    if not is_one_voice or any(len(event.pitches) > 1 for event in events):
+        said += "It sounds several notes at once; the highest line of its first voice is taken. "
+    return said
 
 
 def varied_theme(choices: Choices) -> Theme:
     """Give the theme with its operations done."""
-    theme = open_source(choices.source)
+    theme = open_source(choices.source, choices.part, choices.bars)
     return vary(theme, *choices.operations).theme if choices.operations else theme
 
 

@@ -27,7 +27,7 @@ from harmony.workbench.theme.state import (
     Choices,
     Search,
 )
-from harmony.workbench.theme.work import do_work, list_themes, takes_long
+from harmony.workbench.theme.work import do_work, list_themes, say_taken, takes_long
 from harmony.writing.musicxml import write_musicxml
 from tests.published.musicxml_schema import faults as find_faults
 
@@ -95,6 +95,27 @@ def test_the_best_of_the_chart_is_the_best_of_what_it_shows() -> None:
     text, spoken = content["rows"][row]["cells"][content["delays"].index("4")]
     assert text == "7✓"
     assert spoken == "5th below, 4 beats later: no fault"
+
+
+def test_the_chart_shows_every_eighth_when_asked() -> None:
+    canons = do_work(SHUTTLE).canons
+    beats = present_chart(canons, "direct", Fraction(1))["delays"]
+    eighths = present_chart(canons, "direct", Fraction(1), is_fine=True)["delays"]
+    assert len(beats) == 32
+    assert eighths == [str(Fraction(k, 2)) for k in range(64)]
+
+
+def test_another_part_or_some_bars_can_be_the_theme(folder: Path) -> None:
+    both = "X:1\nM:4/4\nL:1/4\nK:D\nV:1\nDEFG|AGFE|D4|\nV:2\nD4|[CE]4|D4|\n"
+    (folder / "both.abc").write_text(both, encoding="utf-8")
+    first = Choices("both.abc")
+    assert say_taken(first) == "The theme is part 1 of 2. "
+    second = first.with_part("2", "1-2")
+    assert [str(n.pitch) for n in do_work(second).theme.line.sounding] == ["D4", "E4"]
+    assert "sounds several notes at once; the highest line" in say_taken(second)
+    assert len(do_work(first.with_part("", "1-2")).theme.line.sounding) == 8
+    with pytest.raises(HarmonyError, match="bars"):
+        do_work(first.with_part("", "7-9"))
 
 
 @pytest.mark.parametrize(
