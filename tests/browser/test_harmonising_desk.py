@@ -241,6 +241,25 @@ def test_two_ideas_are_joined(own_page: Page) -> None:
     expect(ideas(own_page)).to_have_count(5)
 
 
+def test_an_idea_is_asked_for_again_closer_or_in_some_bars_only(own_page: Page) -> None:
+    own_page.get_by_role("button", name=re.compile("^Show B:")).click()
+    expect(button(own_page, "Closer to B")).to_be_visible()
+    before = figures(own_page, 1)
+    redraw(own_page, button(own_page, "Closer to B"))
+    expect(own_page.get_by_text(re.compile("^Closer to B: A is what B was"))).to_be_visible()
+    expect(ideas(own_page).nth(1)).to_contain_text("of the tune than in A")
+    redraw(own_page, button(own_page, "Undo"))
+    expect(button(own_page, "Closer to B")).to_be_visible()
+    own_page.get_by_role("textbox", name="Here: bars").fill("x")
+    button(own_page, "Other chords here only").click()
+    expect(own_page.get_by_text(re.compile("'x' is not a stretch of bars"))).to_be_visible()
+    own_page.get_by_role("textbox", name="Here: bars").fill("5-6")
+    redraw(own_page, button(own_page, "Other chords here only"))
+    expect(ideas(own_page).nth(1)).to_contain_text("A with other chords in bars 5 to 6 only")
+    redraw(own_page, button(own_page, "Undo"))
+    assert figures(own_page, 1) == before
+
+
 def test_bad_keys_are_refused_beside_the_box(own_page: Page) -> None:
     key = own_page.get_by_role("textbox", name=re.compile("^Key"))
     key.fill("H")

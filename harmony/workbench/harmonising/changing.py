@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 
 import ipywidgets
@@ -11,14 +12,12 @@ from harmony.errors import HarmonyError
 from harmony.pitch.key import Key
 from harmony.workbench.harmonising.grid import build_grid, say_key, write_figure
 from harmony.workbench.harmonising.presenter import chosen_cell, slot_at_cell
-from harmony.workbench.harmonising.state import Choices, Joint
+from harmony.workbench.harmonising.state import Again, Choices, Joint
 from harmony.workbench.harmonising.words import list_costs, say_bars, say_place
 from harmony.workbench.harmonising.work import (
     LETTERS,
     Work,
-    best_bars,
     chords_to_fixes,
-    middle_bars,
     place_text,
 )
 from harmony.workbench.parts.cards import Bill
@@ -29,6 +28,8 @@ from harmony.workbench.parts.layout import button, row
 Make = Callable[[Work], Choices]
 _HINT = "Choose a figure under the tune to see what the others have at its place."
 _OTHERS = "Chords found here; one pressed is fixed"
+_AGAIN = {"closer": "Closer to {}", "less": "Less like {}", "here": "{} with other chords"}
+_BARS = re.compile(r"\s*(\d+)\s*(?:[-\u2013]\s*(\d+))?\s*")
 _FREE = "Nothing is charged here."
 
 
@@ -40,6 +41,7 @@ class Changing:
         self.chord = Entry(label="Chord at the chosen place")
         self.fixing = Actions()
         self.nearness = Actions()
+        self.here = Entry(label="Here: bars", value="1")
         self.first = Choice(label="Bars of")
         self.bar = Choice(label="before bar")
         self.second = Choice(label="joined to")
@@ -49,7 +51,8 @@ class Changing:
         self.box = ipywidgets.VBox(
             [
                 row(self.chord, self.fixing, name="hw-top"),
-                row(self.nearness, self.first, self.bar, self.second, self.joining, name="hw-line"),
+                row(self.nearness, self.here, name="hw-top"),
+                row(self.first, self.bar, self.second, self.joining, name="hw-line"),
                 self.bill,
             ]
         )
@@ -58,6 +61,7 @@ class Changing:
         """Call back with what makes the new choices out of the present work."""
         for actions in (self.fixing, self.nearness, self.joining):
             actions.on_press(lambda name: callback(lambda work: self._make(name, work)))
+        self.here.on_submit(lambda _text: callback(lambda work: self._ask_again("here", work)))
         self.chord.on_submit(lambda _text: callback(lambda work: self._make("fix", work)))
         self.bill.on_press(lambda place: callback(lambda work: self._take_other(place, work)))
 
@@ -71,20 +75,8 @@ class Changing:
         choices = work.choices
         if name == "join-ideas":
             return self._join_ideas(work)
-        if name.startswith("closer"):
-            bars = best_bars(work.shown)
-            own = LETTERS[work.number]
-            return choices.with_fixes(
-                *chords_to_fixes(work, work.shown, bars),
-                about=f"Closer to {own}: its best {say_bars(bars)} are locked.",
-            ).with_shown(0)
-        if name.startswith("less"):
-            bars = middle_bars(work, work.shown)
-            own = LETTERS[work.number]
-            return choices.with_fixes(
-                *chords_to_fixes(work, work.shown, bars, forbidden=True),
-                about=f"Less like {own}: its chords are forbidden in {say_bars(bars)}.",
-            ).with_shown(0)
+        if name in _AGAIN:
+            return self._ask_again(name, work)
         if name == "free":
             places = {text.partition("=")[0].rstrip("!") for text in choices.question.fixes}
             return choices.without_fixes(*places)
@@ -110,6 +102,21 @@ class Changing:
             return choices.with_fixes(*texts)
         bar = work.theme.meters.locate(place)[0]
         return choices.without_fixes(where, place_text(work.theme, slot.onset), str(bar))
+
+    def _ask_again(self, name: str, work: Work) -> Choices:
+        own = LETTERS[work.number]
+        first, last = 0, 0
+        where = ""
+        if name == "here":
+            match = _BARS.fullmatch(self.here.text)
+            if match is None:
+                raise HarmonyError(
+                    f"{self.here.text!r} is not a stretch of bars; write it as 5-8 or 5."
+                )
+            first, last = int(match[1]), int(match[2] or match[1])
+            where = f" in {say_bars(frozenset(range(first, last + 1)))} only"
+        about = f"{_AGAIN[name].format(own)}{where}: A is what {own} was."
+        return work.choices.with_again(Again(name, work.number + 1, first, last), about=about)
 
     def _take_other(self, number: int, work: Work) -> Choices:
         """Fix at the chosen place what another alternative has there."""
@@ -158,9 +165,12 @@ class Changing:
             button("free", "Let go of all", enabled=fixes),
         ]
         self.nearness.items = [
-            button(f"closer-{own}", f"Closer to {own}"),
-            button(f"less-{own}", f"Less like {own}"),
+            button("closer", f"Closer to {own}"),
+            button("less", f"Less like {own}"),
+            button("here", "Other chords here only"),
         ]
+        if is_chosen and work.choices.place is not None:
+            self.here.put(str(work.theme.meters.locate(work.choices.place)[0]))
         self._list_joints(work)
 
     def _list(self, heading: str, lines: list[list[str]], *, none: str = _FREE) -> None:

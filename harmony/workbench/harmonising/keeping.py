@@ -7,7 +7,7 @@ from typing import Any
 
 from harmony.errors import HarmonyError
 from harmony.sketchbook import Keep, Record, Sketchbook
-from harmony.workbench.harmonising.state import Choices, Edit, Joint, Question, Repeat
+from harmony.workbench.harmonising.state import Again, Choices, Edit, Joint, Question, Repeat
 from harmony.workbench.harmonising.voicing import shown_to_score
 from harmony.workbench.harmonising.work import LETTERS, Work
 from harmony.workbench.progression.keeping import keep_work as keep_voicing
@@ -17,6 +17,7 @@ from harmony.workbench.progression.work import find_best
 DESK = "harmonising"
 USUAL_NAME = "Harmonisation"
 CARRIED_TO = "string quartet"
+_JOIN = "join"
 
 
 def keep_work(sketchbook: Sketchbook, name: str, work: Work) -> Keep:
@@ -41,7 +42,7 @@ def work_to_record(work: Work) -> Record:
             "pace": asked.pace,
             "fixes": list(asked.fixes),
             "rhythm": [_write_edit(edit) for edit in asked.rhythm],
-            "joints": [[one.first, one.second, one.bar] for one in asked.joints],
+            "turns": [_write_turn(one) for one in asked.turns],
             "part": asked.part,
             "bars": asked.bars,
             "phrase_ends": None if asked.phrase_ends is None else [*map(str, asked.phrase_ends)],
@@ -74,7 +75,7 @@ def keep_to_choices(keep: Keep) -> Choices:
             str(kept["pace"]),
             tuple(map(str, kept["fixes"])),
             tuple(_read_edit(*one) for one in kept["rhythm"]),
-            tuple(Joint(*map(int, one)) for one in kept["joints"]),
+            tuple(_read_turn(*one) for one in kept["turns"]),
             str(kept.get("part", "")),
             str(kept.get("bars", "")),
             _read_times(kept.get("phrase_ends")),
@@ -96,6 +97,18 @@ def _write_edit(edit: Edit) -> list[str]:
 
 def _read_edit(kind: str, at: str, to: str | None = None) -> Edit:
     return Edit(str(kind), Fraction(at), None if to is None else Fraction(to))
+
+
+def _write_turn(one: Joint | Again) -> list[str | int]:
+    if isinstance(one, Joint):
+        return [_JOIN, one.first, one.second, one.bar]
+    return [one.kind, one.number, one.first, one.last]
+
+
+def _read_turn(kind: str, *numbers: int) -> Joint | Again:
+    if kind == _JOIN:
+        return Joint(*map(int, numbers))
+    return Again(str(kind), *map(int, numbers))
 
 
 def _read_times(kept: Any) -> tuple[Fraction, ...] | None:

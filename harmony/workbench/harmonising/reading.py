@@ -108,7 +108,7 @@ class TuneReading:
             key = work.melody.runner_up
             if key is None:
                 raise HarmonyError("The key is set; empty the box for it to find another.")
-            return choices.with_question(replace(choices.question, key=str(key), joints=()))
+            return choices.with_question(replace(choices.question, key=str(key), turns=()))
         if self._chosen is None:
             raise HarmonyError("No note is chosen; click one of the tune.")
         ends = set(phrase_ends(work.melody))

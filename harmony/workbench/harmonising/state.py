@@ -35,6 +35,19 @@ class Joint:
 
 
 @dataclass(frozen=True, slots=True)
+class Again:
+    """Asked again of alternative ``number`` (from 1): ``closer``, ``less`` or ``here``.
+
+    ``here`` asks for other chords in bars ``first`` to ``last`` only.
+    """
+
+    kind: str
+    number: int
+    first: int = 0
+    last: int = 0
+
+
+@dataclass(frozen=True, slots=True)
 class Repeat:
     """What comes again in the tune and binds the chords: ``sequence`` or ``opening``.
 
@@ -57,7 +70,8 @@ class Question:
     and ``repeats`` are None where they are to be found; ``fixes`` are chords fixed
     (``3.1=V6``), forbidden (``3.1!=V6``) or locked (fixed, a bar at a time);
     ``rhythm`` changes the planned harmonic rhythm, in which ``locked`` are stretches
-    (start and end in quarters) kept from an earlier plan.
+    (start and end in quarters) kept from an earlier plan. ``turns`` are what was
+    asked of the answers since, in order.
     """
 
     source: str
@@ -67,7 +81,7 @@ class Question:
     pace: str = "usual"
     fixes: tuple[str, ...] = ()
     rhythm: tuple[Edit, ...] = ()
-    joints: tuple[Joint, ...] = ()
+    turns: tuple[Joint | Again, ...] = ()
     part: str = ""
     bars: str = ""
     phrase_ends: tuple[Fraction, ...] | None = None
@@ -130,11 +144,11 @@ class Choices:
     def _read_anew(self, question: Question) -> Choices:
         # Phrases shape the plan of the harmonic rhythm, so changes of the old plan are left.
         kept = self.question.locked_now
-        return self.with_question(replace(question, joints=(), rhythm=(), locked=kept))
+        return self.with_question(replace(question, turns=(), rhythm=(), locked=kept))
 
     def with_asking(self, *, idioms: tuple[str, ...], key: str, count: int, pace: str) -> Choices:
-        """Give the choices asked anew; joints belong to the old answers and go."""
-        question = replace(self.question, idioms=idioms, key=key, count=count, pace=pace, joints=())
+        """Give the choices asked anew; turns belong to the old answers and go."""
+        question = replace(self.question, idioms=idioms, key=key, count=count, pace=pace, turns=())
         if pace != self.question.pace:
             question = replace(question, rhythm=(), locked=self.question.locked_now)
         return self.with_question(question)
@@ -163,8 +177,13 @@ class Choices:
 
     def with_joint(self, joint: Joint, *, shown: int) -> Choices:
         """Give the choices with a joined alternative after the others, and shown."""
-        question = replace(self.question, joints=(*self.question.joints, joint))
-        return replace(self, question=question, shown=shown)
+        question = replace(self.question, turns=(*self.question.turns, joint))
+        return replace(self, question=question, shown=shown, about="")
+
+    def with_again(self, again: Again, *, about: str = "") -> Choices:
+        """Give the choices with the alternatives of an answer asked for again; A is what it was."""
+        question = replace(self.question, turns=(*self.question.turns, again))
+        return replace(self, question=question, shown=0, about=about)
 
     def with_shown(self, number: int) -> Choices:
         """Give the choices with an alternative written out."""
@@ -190,7 +209,7 @@ class Choices:
             asked,
             fixes=asked.fixes if fixes is None else fixes,
             rhythm=asked.rhythm if rhythm is None else rhythm,
-            joints=(),
+            turns=(),
         )
         return replace(self, question=question, about=about, shown=min(self.shown, 4))
 

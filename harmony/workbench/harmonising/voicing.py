@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from harmony.chords.progression import Slot
 from harmony.errors import HarmonyError
-from harmony.harmonising.compare import voice_under_melody
+from harmony.harmonising.carrying import voice_under_melody
 from harmony.harmonising.harmonisation import Harmonisation
 from harmony.harmonising.score import harmonisation_to_score
 from harmony.pitch.spelling import Pitch

@@ -7,13 +7,14 @@ from fractions import Fraction
 from functools import lru_cache
 
 from harmony.errors import HarmonyError
+from harmony.harmonising.again import closer, less_like, other_chords
 from harmony.harmonising.api import harmonise
 from harmony.harmonising.compare import join_bars
 from harmony.harmonising.harmonisation import Harmonisation, Harmonisations
 from harmony.harmonising.melody import Melody
 from harmony.harmonising.spans import Span, drag, join, plan_spans, split
 from harmony.pitch import Theme
-from harmony.workbench.harmonising.state import Choices, Edit, Question
+from harmony.workbench.harmonising.state import MOST_SHOWN, Again, Choices, Edit, Joint, Question
 from harmony.workbench.harmonising.tune import read_tune, when_changed
 from harmony.workbench.words import write_beat
 
@@ -24,7 +25,7 @@ _KEPT = 24
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Work:
-    """What was found for some choices; ``found`` ends with the joined alternatives."""
+    """What was found for some choices; ``found`` may end with joined alternatives."""
 
     choices: Choices
     found: Harmonisations
@@ -73,13 +74,10 @@ def answer(question: Question) -> Harmonisations:
 
 @lru_cache(maxsize=_KEPT)
 def _answer(question: Question, changed: float) -> Harmonisations:
-    if question.joints:
-        *earlier, joint = question.joints
-        found = _answer(replace(question, joints=tuple(earlier)), changed)
-        if joint.first == joint.second:
-            raise HarmonyError("Two different alternatives are joined; choose another for one.")
-        joined = join_bars(found, joint.first, joint.second, at_bar=joint.bar)
-        return replace(found, alternatives=(*found.alternatives, joined))
+    if question.turns:
+        *earlier, turn = question.turns
+        found = _answer(replace(question, turns=tuple(earlier)), changed)
+        return _join(found, turn) if isinstance(turn, Joint) else _ask_again(found, turn)
     melody = read_tune(question)
     return harmonise(
         melody,
@@ -89,6 +87,28 @@ def _answer(question: Question, changed: float) -> Harmonisations:
         spans=_edited_spans(melody, question) if question.rhythm or question.locked else None,
         pace=question.pace,
     )
+
+
+def _join(found: Harmonisations, joint: Joint) -> Harmonisations:
+    if joint.first == joint.second:
+        raise HarmonyError("Two different alternatives are joined; choose another for one.")
+    joined = join_bars(found, joint.first, joint.second, at_bar=joint.bar)
+    return replace(found, alternatives=(*found.alternatives, joined))
+
+
+def _ask_again(found: Harmonisations, again: Again) -> Harmonisations:
+    """Put what is asked for again after the alternative it was asked of."""
+    count = MOST_SHOWN - 1
+    # Asked of this one alone, the answers name it by the letter it has from now on.
+    one = found.alternative(again.number)
+    alone = replace(found, alternatives=(one,))
+    if again.kind == "closer":
+        answers = closer(alone, 1, count=count)
+    elif again.kind == "less":
+        answers = less_like(alone, 1, count=count)
+    else:
+        answers = other_chords(alone, 1, bars=(again.first, again.last), count=count)
+    return replace(answers, alternatives=(one, *answers.alternatives))
 
 
 def _edited_spans(melody: Melody, question: Question) -> tuple[Span, ...]:
@@ -136,28 +156,11 @@ def place_text(theme: Theme, onset: Fraction) -> str:
     return f"{bar}.{write_beat(beat)}"
 
 
-def chords_to_fixes(
-    work: Work, one: Harmonisation, bars: frozenset[int], *, forbidden: bool = False
-) -> tuple[str, ...]:
-    """Write the chords that begin in some bars as fixed (or forbidden) ones."""
-    sign = "!=" if forbidden else "="
+def chords_to_fixes(work: Work, one: Harmonisation, bars: frozenset[int]) -> tuple[str, ...]:
+    """Write the chords that begin in some bars as fixed ones."""
     return tuple(
-        f"{place_text(work.theme, slot.onset)}{sign}"
+        f"{place_text(work.theme, slot.onset)}="
         f"{'' if slot.key is None else f'{slot.key}: '}{slot.figure}"
         for slot in one.progression
         if slot.chord is not None and slot.bar in bars
     )
-
-
-def best_bars(one: Harmonisation) -> frozenset[int]:
-    """The half of the bars that cost least for their length."""
-    costs = one.bar_costs
-    ordered = sorted(costs, key=lambda bar: (costs[bar], bar))
-    return frozenset(ordered[: max(1, len(ordered) // 2)])
-
-
-def middle_bars(work: Work, one: Harmonisation) -> frozenset[int]:
-    """Every second bar between the first and the last, phrase ends left free."""
-    bars = sorted(one.bar_costs)
-    ends = {work.theme.meters.locate(phrase.end)[0] for phrase in work.melody.phrases}
-    return frozenset(bar for bar in bars[1:-1:2] if bar not in ends)

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from harmony.errors import HarmonyError
+from harmony.harmonising.compare import chord_at, differences, root_difference
 from harmony.pitch import Line, MeterMap, Note
 from harmony.pitch.key import Key
 from harmony.pitch.spelling import Pitch
@@ -28,7 +29,7 @@ from harmony.workbench.harmonising.keeping import carry_to_voicing, keep_to_choi
 from harmony.workbench.harmonising.picture import ALL, draw_course, draw_work
 from harmony.workbench.harmonising.presenter import present_figures, present_offers, present_sound
 from harmony.workbench.harmonising.reading import reading_to_score
-from harmony.workbench.harmonising.state import Choices, Edit, Joint, Question
+from harmony.workbench.harmonising.state import Again, Choices, Edit, Joint, Question
 from harmony.workbench.harmonising.tune import (
     find_repeats,
     list_repeats,
@@ -45,7 +46,6 @@ from harmony.workbench.harmonising.words import list_costs, say_differences, say
 from harmony.workbench.harmonising.work import (
     LETTERS,
     Work,
-    best_bars,
     chords_to_fixes,
     do_work,
     place_text,
@@ -183,15 +183,37 @@ def test_a_fixed_chord_stands_in_every_alternative_and_is_boxed() -> None:
         assert row[column].is_fixed
 
 
-def test_locking_the_best_bars_keeps_them_in_every_alternative(work: Work) -> None:
-    bars = best_bars(work.shown)
-    near = do_work(work.choices.with_fixes(*chords_to_fixes(work, work.shown, bars)))
-    wanted = {s.onset: s.chord for s in work.shown.progression if s.bar in bars}
-    for one in near.alternatives:
-        found = {slot.onset: slot.chord for slot in one.progression}
-        same = [onset for onset in wanted if onset in found]
-        assert same
-        assert all(found[o].root == wanted[o].root for o in same if found[o] and wanted[o])
+def test_a_locked_bar_stays_in_every_alternative(work: Work) -> None:
+    fixes = chords_to_fixes(work, work.shown, frozenset({3, 11}))
+    locked = do_work(work.choices.with_fixes(*fixes))
+    wanted = {s.onset: s.chord for s in work.shown.progression if s.bar in (3, 11)}
+    assert len(wanted) == len(fixes) == 4
+    for one in locked.alternatives:
+        for onset, chord in wanted.items():
+            there = chord_at(one, onset)
+            assert there is not None
+            assert chord is not None
+            assert there.root == chord.root
+
+
+def test_asked_again_the_alternative_stays_first(work: Work) -> None:
+    second = work.alternatives[1]
+    near = do_work(work.choices.with_again(Again("closer", 2)))
+    far = do_work(work.choices.with_again(Again("less", 2)))
+    here = do_work(work.choices.with_again(Again("here", 2, 5, 6)))
+    for again in (near, far, here):
+        assert again.alternatives[0] == second
+        assert again.number == 0
+        assert 2 <= len(again.alternatives) <= 5
+    apart = [root_difference(second, one) for one in near.alternatives[1:]]
+    assert max(apart) < min(root_difference(second, one) for one in far.alternatives[1:])
+    for one in here.alternatives[1:]:
+        assert all(
+            one.theme.meters.locate(stretch.start)[0] in (5, 6)
+            for stretch in differences(second, one)
+        )
+    twice = do_work(near.choices.with_again(Again("less", 2)))
+    assert twice.alternatives[0] == near.alternatives[1]
 
 
 def test_split_join_and_move_change_the_row_of_chords(work: Work) -> None:
@@ -228,6 +250,7 @@ def test_a_keep_remembers_how_the_tune_was_corrected(work: Work, tmp_path: Path)
         .with_phrase_ends((Fraction(12),))
         .with_repeats(())
         .with_edit(Edit("lock", Fraction(3), Fraction(6)))
+        .with_again(Again("here", 1, 2, 3))
     )
     opened = keep_to_choices(keep_work(Sketchbook(tmp_path), "x", do_work(asked)))
     assert opened.question == asked.question
@@ -321,7 +344,7 @@ def test_carried_chords_open_at_desk_1(work: Work, tmp_path: Path) -> None:
         (Question("Shuttle", key="H"), "not a key"),
         (Question("Shuttle", fixes=("99.1=I",)), "no bar 99"),
         (Question("Shuttle", fixes=("1.1=Qx",)), "not a chord"),
-        (Question("Shuttle", joints=(Joint(2, 2, 3),)), "Two different"),
+        (Question("Shuttle", turns=(Joint(2, 2, 3),)), "Two different"),
     ],
 )
 def test_what_cannot_be_is_said_in_one_sentence(question: Question, part: str) -> None:

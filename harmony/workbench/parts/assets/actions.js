@@ -17,6 +17,7 @@ function render({ model, el }) {
     }
     for (const item of items) {
       const button = buttons.get(item.name);
+      if (button.textContent !== item.label) button.textContent = item.label;
       button.disabled = !item.enabled;
       button.classList.toggle("hw-first", Boolean(item.first));
       button.title = item.about ?? "";
