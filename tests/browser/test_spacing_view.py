@@ -24,7 +24,7 @@ def view(desk: Desk) -> Locator:
 
 
 def told(desk: Desk) -> Locator:
-    return desk.page.locator(".hw-folded .hw-message p")
+    return desk.page.locator(".hw-folded:has(> .hw-spacing) > .hw-message p")
 
 
 def voice_series_chord(desk: Desk) -> None:

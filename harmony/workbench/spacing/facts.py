@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 from harmony.acoustics.crowding import count_crowded
 from harmony.pitch.spelling import PitchName
-from harmony.workbench.spacing.hearing import Heard
+from harmony.workbench.spacing.hearing import Heard, measure_packed, pack_close
 from harmony.workbench.spacing.words import (
+    compare_roughness,
     count_words,
     list_pitches,
     list_words,
@@ -21,6 +22,7 @@ from harmony.workbench.words import write_beat, write_pitch, write_signs
 
 MOST_FINDINGS = 3
 MOST_PAIRS = 3
+NO_LEAD = 0.02  # of support: two fundamentals this near explain as much
 DEFERENCE = (
     "A finding, never a ban: the players, their instruments and the room have the last word."
 )
@@ -78,6 +80,8 @@ def _tell_fundamental(heard: Heard) -> str:
     if found.runner_up.midi == found.fundamental.midi:
         return f"{told}."
     runner_up = f"{write_pitch(found.runner_up)} with {write_share(found.runner_up_support)}"
+    if abs(found.runner_up_support - found.support) < NO_LEAD:
+        return f"{told}; so does {runner_up}: the notes point to no single fundamental."
     place = "next comes" if found.runner_up_support <= found.support else "better would be"
     return f"{told}; {place} {runner_up}."
 
@@ -111,18 +115,25 @@ def _tell_partials(heard: Heard) -> str:
 
 
 def _tell_roughness(heard: Heard) -> str:
-    measures = heard.found.measures.roughness
-    rough = [pair for pair in heard.found.rough_pairs if name_roughness(pair)][:MOST_PAIRS]
+    found, measures = heard.found, heard.found.measures.roughness
+    bass, packed = write_pitch(heard.pitches[0]), measure_packed(heard)
+    midi = [pitch.midi for pitch in heard.pitches]
+    if list(pack_close(midi)) == midi:
+        beside = f"the notes lie as close above {bass} as they can"
+    else:
+        compared = compare_roughness(found.roughness, packed)
+        beside = f"{compared} the same notes close above {bass} ({write_figure(packed)})"
+    rough = [pair for pair in found.rough_pairs if name_roughness(pair)][:MOST_PAIRS]
     pairs = [
-        f"{write_pitch(pair.lower)}\u2013{write_pitch(pair.upper)} {name_roughness(pair)},"
-        f" {write_share(pair.share)} of all that rubs"
+        f"{write_pitch(pair.lower)}\u2013{write_pitch(pair.upper)} ({name_roughness(pair)},"
+        f" {write_share(pair.share)} of all)"
         for pair in rough
     ]
-    told = "; ".join(pairs) if pairs else "no pair of notes to speak of"
+    where = f"Most in {list_words(pairs)}" if pairs else "No pair of notes rubs to speak of"
     return (
-        f"{write_figure(heard.found.roughness)} after Hutchinson and Knopoff for these players at"
-        f" mezzo forte (Sethares {write_figure(float(measures.sethares[0]))}, Vassilakis"
-        f" {write_figure(float(measures.vassilakis[0]))}, each on a scale of its own): {told}."
+        f"{write_figure(found.roughness)} after Hutchinson and Knopoff for these players, mezzo"
+        f" forte: {beside}. {where}. Sethares has {write_figure(float(measures.sethares[0]))},"
+        f" Vassilakis {write_figure(float(measures.vassilakis[0]))}, each on a scale of its own."
     )
 
 

@@ -14,7 +14,7 @@ UNITS_PER_SPACE = 250.0  # of the font; a staff space is the distance between tw
 
 #: SMuFL's code points of the signs drawn here.
 WHOLE_NOTE, TREBLE_CLEF, BASS_CLEF = "E0A2", "E050", "E062"
-ACCIDENTALS = {-2: "E264", -1: "E260", 1: "E262", 2: "E263"}
+ACCIDENTALS = {-2: "E264", -1: "E260", 0: "E261", 1: "E262", 2: "E263"}
 
 _OUTLINE = re.compile(r'\bd="([^"]+)"')
 

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from harmony.acoustics.api import spacing
+from harmony.acoustics.batch import measure_roughness
 from harmony.acoustics.notes import drop_doubles
 from harmony.acoustics.spacing import Spacing
-from harmony.acoustics.spectrum import Spectrum
+from harmony.acoustics.spectrum import Spectrum, tone_amplitudes
 from harmony.chords.progression import Slot
 from harmony.errors import HarmonyError
 from harmony.instruments.timbre import voice_spectrum
 from harmony.pitch.spelling import Pitch
+from harmony.units import midi_to_hz
 from harmony.voicings.realisation import Realisation
 
 DYNAMIC = "mf"
@@ -81,3 +85,25 @@ def hear_chord(
         dynamic=DYNAMIC,
     )
     return Heard(number, slot, pitches, spectra, shared, found)
+
+
+def pack_close(midi: Sequence[int]) -> tuple[int, ...]:
+    """Lay notes (lowest first) as close above their bass as they go without a unison."""
+    bass = midi[0]
+    copies: Counter[int] = Counter()
+    packed = []
+    for note in midi:
+        above = (note - bass) % 12
+        packed.append(bass + above + 12 * copies[above])
+        copies[above] += 1
+    return tuple(sorted(packed))
+
+
+def measure_packed(heard: Heard) -> float:
+    """Give the roughness of the same notes packed close above the bass, by the same players.
+
+    In the model of ``heard.found.roughness``: what the spacing is to be set beside.
+    """
+    midi = pack_close([pitch.midi for pitch in heard.pitches])
+    levels = tone_amplitudes(heard.spectra, [midi_to_hz(note) for note in midi])
+    return float(measure_roughness(midi, levels).hutchinson_knopoff[0])

@@ -61,29 +61,37 @@ def draw_chord(pitches: Sequence[Pitch], axis: Axis, left: float) -> tuple[list[
         marks += _ledger_lines(place, x, axis, thin)
         marks.append(draw_glyph(WHOLE_NOTE, x, y, space))
         heads.append(Head(x, x + HEAD_WIDTH * space, y))
-    columns = _columns_of([(p, pitch.alter) for p, pitch in zip(places, pitches, strict=True)])
-    for place, pitch, column in zip(places, pitches, columns, strict=True):
-        if pitch.alter in ACCIDENTALS:
+    # beside another form of the same letter a natural says so
+    signed = [
+        pitch.alter != 0 or places.count(p) > 1 for p, pitch in zip(places, pitches, strict=True)
+    ]
+    columns = _columns_of(places, signed)
+    for place, pitch, is_signed, column in zip(places, pitches, signed, columns, strict=True):
+        if is_signed and pitch.alter in ACCIDENTALS:
             x = left + (HEAD_AT - FIRST_ACCIDENTAL - column * NEXT_ACCIDENTAL) * space
             marks.append(draw_glyph(ACCIDENTALS[pitch.alter], x, axis.y_of_letter(place), space))
     return marks, heads
 
 
 def _sides_of(places: Sequence[int]) -> list[int]:
-    """Give 1 for heads that stand to the right, so that seconds and unisons do not overlap."""
-    sides: list[int] = []
-    for number, place in enumerate(places):
-        is_near = number > 0 and place - places[number - 1] <= 1
-        sides.append(1 - sides[-1] if is_near else 0)
+    """Give how many heads further right each stands, so that seconds and unisons do not overlap."""
+    tops: list[int] = []  # by side: the letter of its highest head
+    sides = []
+    for place in places:
+        side = next((n for n, top in enumerate(tops) if place - top > 1), len(tops))
+        if side == len(tops):
+            tops.append(place)
+        tops[side] = place
+        sides.append(side)
     return sides
 
 
-def _columns_of(signs: Sequence[tuple[int, int]]) -> list[int]:
+def _columns_of(places: Sequence[int], signed: Sequence[bool]) -> list[int]:
     """Give the column of each accidental, 0 next to the heads, so that none overlap."""
     lowest_free: list[int] = []  # by column: the letter its next accidental may have at least
     columns = []
-    for place, alter in signs:
-        if alter == 0:
+    for place, is_signed in zip(places, signed, strict=True):
+        if not is_signed:
             columns.append(0)
             continue
         column = next((n for n, free in enumerate(lowest_free) if place >= free), len(lowest_free))

@@ -13,6 +13,7 @@ from harmony.pitch.interval import Interval
 from harmony.pitch.spelling import Pitch
 from harmony.workbench.spacing.hearing import DYNAMIC, Heard
 from harmony.workbench.spacing.words import (
+    NEARLY_EQUAL,
     list_words,
     name_roughness,
     write_change,
@@ -30,7 +31,6 @@ DOUBLINGS = {
     "a twelfth above": _TWELFTH,
     "two octaves above": _FIFTEENTH,
 }
-NEARLY_EQUAL = 0.05  # of a ratio of roughness
 
 
 def tell_comparison(heard: Heard, first: Ensemble, second: Ensemble) -> str:

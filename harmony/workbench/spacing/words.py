@@ -9,12 +9,21 @@ from harmony.workbench.words import write_pitch
 #: Shares of the whole chord's roughness formula (see RoughPair.amount) from which a pair is
 #: called so; the workbench's own, set from the figures of common dyads, not by listening.
 _DEGREES = ((0.25, "very rough"), (0.10, "rough"), (0.04, "slightly rough"))
+NEARLY_EQUAL = 0.05  # of a ratio of roughness
 _NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 
 
 def name_roughness(pair: RoughPair) -> str:
     """Say how rough a pair is; empty where it is too little to speak of."""
     return next((words for least, words in _DEGREES if pair.amount >= least), "")
+
+
+def compare_roughness(roughness: float, other: float) -> str:
+    """Say how rough something is beside something else: ``2.4 times as rough as``."""
+    ratio = roughness / other if other else 1.0
+    if abs(ratio - 1.0) < NEARLY_EQUAL:
+        return "about as rough as"
+    return f"{ratio:.1f} times as rough as" if ratio > 1.0 else f"{write_share(ratio)} as rough as"
 
 
 def tell_deviation(cents: float) -> str:
