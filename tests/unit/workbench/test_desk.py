@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import json
 import os
 from collections.abc import Callable
@@ -168,6 +169,64 @@ def test_a_folder_that_may_only_be_read(tmp_path: Path) -> None:
         desk = ProgressionDesk(sketchbook=Sketchbook(closed))
         send(desk.keeping, keep="anything")
         assert "may only be read" in desk.keeping.message
+
+
+@pytest.mark.parametrize(
+    ("number", "reason"),
+    [
+        (errno.EACCES, "it may only be read"),
+        (errno.EROFS, "it may only be read"),
+        (errno.ENOSPC, "the disk is full"),
+    ],
+)
+def test_what_the_system_refuses_is_told_and_nothing_is_lost(
+    desk: ProgressionDesk,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    number: int,
+    reason: str,
+) -> None:
+    """Permissions do not stop the superuser, so the refusal of the system is played."""
+    send(desk.keeping, keep="before")
+    there = sorted(path.name for path in tmp_path.iterdir())
+    before = desk.work, desk.history
+
+    def refuse(_path: Path, *_arguments: object, **_named: object) -> None:
+        raise OSError(number, os.strerror(number))
+
+    with monkeypatch.context() as closed:
+        # what is asked of the system first, and what it is asked when bytes are written
+        closed.setattr(Path, "mkdir" if number != errno.ENOSPC else "open", refuse)
+        send(desk.keeping, keep="anything")
+    assert desk.keeping.tone == "fault"
+    assert desk.keeping.message == (
+        f"Nothing could be kept in {tmp_path}: {reason}; a folder that can be written to is"
+        " accepted."
+    )
+    assert sorted(path.name for path in tmp_path.iterdir()) == there
+    assert (desk.work, desk.history) == before
+    send(desk.keeping, open="before")
+    assert desk.keeping.tone == ""
+
+
+@pytest.mark.parametrize(
+    ("name", "words"), [("a/b", "a/b"), ("\\share", "share"), ("x" * 300, "too long"), ("\0", "")]
+)
+def test_what_is_wrong_with_a_name_is_said(
+    desk: ProgressionDesk, tmp_path: Path, name: str, words: str
+) -> None:
+    send(desk.keeping, keep=name)
+    assert desk.keeping.tone == "fault"
+    assert words in desk.keeping.message
+    assert "accepted" in desk.keeping.message
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_carried_voice_asks_no_less_of_its_name(desk: ProgressionDesk, tmp_path: Path) -> None:
+    desk.keeping.name = "up/and/away"
+    send(desk.shelf.carrying, press="theme")
+    assert desk.keeping.tone == "fault"
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_a_fault_of_our_own_is_shown_too(
