@@ -11,6 +11,8 @@ from harmony.cli.columns import format_columns, format_quarters
 from harmony.cli.options import CommandParser, read_count, read_weights
 from harmony.cli.output import Answer, check_output, deliver
 from harmony.errors import HarmonyError
+from harmony.reading.opening import read
+from harmony.reading.theme import score_to_theme, tell_what_is_left
 
 DESCRIPTION = """\
 Harmonise a melody in several ways, each with an idea of its own. In every idiom
@@ -59,7 +61,8 @@ def run(options: Namespace) -> None:
     check_output(options)
     count = read_count(options.count, "--count", least=1)
     ends = _read_ends(options.phrase_ends)
-    theme = harmony.open_theme(options.score, part=options.part, bars=options.bars)
+    score = read(options.score)
+    theme = score_to_theme(score, part=options.part, bars=options.bars)
     found = harmony.harmonise(
         theme,
         idioms=tuple(options.idioms) or ("common-practice",),
@@ -68,6 +71,7 @@ def run(options: Namespace) -> None:
         phrase_ends=ends,
         fixed=tuple(options.fixed),
         weights=read_weights(options.weights) or None,
+        notices=tell_what_is_left(score, part=options.part),
     )
     data = found.to_json()
     deliver(Answer(tell(data, found.theme.meters), data, found), options)
@@ -91,7 +95,8 @@ def _read_ends(words: list[str] | None) -> list[float] | None:
 
 def tell(data: Mapping[str, Any], meters: Any) -> str:
     """Lay the alternatives out: for each its idea, then a line a bar."""
-    parts = [f"Key: {data['key']}" + (f" (or {data['runner_up']})" if data["runner_up"] else "")]
+    parts = list(data["notices"])
+    parts += [f"Key: {data['key']}" + (f" (or {data['runner_up']})" if data["runner_up"] else "")]
     for number, one in enumerate(data["alternatives"], start=1):
         parts.append(
             f"\n{number}. {one['name']} ({one['idiom']}), cost {one['cost']:.1f}: {one['idea']}."

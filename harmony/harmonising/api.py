@@ -43,6 +43,17 @@ def read_weights(weights: Mapping[str, float] | None) -> dict[str, float]:
     return {name: float(value) for name, value in (weights or {}).items()}
 
 
+def _check_ends(melody: Melody, ends: Iterable[Fraction]) -> None:
+    first, last = melody.notes[0].onset, melody.end
+    for end in ends:
+        if not first < end <= last:
+            raise HarmonyError(
+                f"No phrase can end at quarter {float(end):g}; the tune lasts from quarter"
+                f" {float(first):g} to {float(last):g}.",
+                where="phrase ends",
+            )
+
+
 def harmonise(
     theme: Theme | Melody | str | Path,
     *,
@@ -54,6 +65,7 @@ def harmonise(
     spans: Sequence[Span] | None = None,
     pace: str = "usual",
     weights: Mapping[str, float] | None = None,
+    notices: Sequence[str] = (),
 ) -> Harmonisations:
     """Harmonise a theme in several ways, each with an idea of its own.
 
@@ -83,6 +95,9 @@ def harmonise(
     weights
         Weights of costs (names in :data:`harmony.harmonising.costs.TERM_NAMES`) in place
         of the idiom's own.
+    notices
+        Sentences to be handed on with the answer; what a score read here leaves out of
+        its tune is added.
 
     Returns
     -------
@@ -97,10 +112,13 @@ def harmonise(
     """
     if isinstance(theme, Melody) and (key is not None or phrase_ends is not None):
         raise HarmonyError("A melody already analysed has its key and phrase ends; give neither.")
+    told = tuple(notices)
     if not isinstance(theme, Theme | Melody):
-        from harmony.reading.theme import open_theme
+        from harmony.reading.opening import read
+        from harmony.reading.theme import score_to_theme, tell_what_is_left
 
-        theme = open_theme(theme)
+        score = read(theme)
+        theme, told = score_to_theme(score), (*told, *tell_what_is_left(score))
     names = (idioms,) if isinstance(idioms, str) else tuple(idioms)
     if not names:
         raise HarmonyError("No idiom is named; 'common-practice' is one.")
@@ -110,13 +128,14 @@ def harmonise(
     given = Key.from_text(key) if isinstance(key, str) else key
     ends = None if phrase_ends is None else tuple(sorted(as_quarters(end) for end in phrase_ends))
     melody = theme if isinstance(theme, Melody) else analyse(theme, key=given, phrase_ends=ends)
+    _check_ends(melody, ends or ())
     held = read_fixed(fixed, melody)
     planned = tuple(spans) if spans is not None else plan_spans(melody, pace=pace)
     known = tuple(dict.fromkeys(names))
-    read = [read_changes(name, melody) for name in known]
+    chosen = [read_changes(name, melody) for name in known]
     shares = [count // len(known) + (n < count % len(known)) for n in range(len(known))]
     found: list[Harmonisation] = []
-    for stretches, share in zip(read, shares, strict=True):
+    for stretches, share in zip(chosen, shares, strict=True):
         if not share:
             continue
         if len(stretches) > 1:
@@ -134,4 +153,4 @@ def harmonise(
             planned = rhythm
         ways = find_alternatives(melody, idiom, rhythm, share, held, weights=asked)
         found += [to_harmonisation(one) for one in ways]
-    return Harmonisations(melody, planned, tuple(found), held, asked)
+    return Harmonisations(melody, planned, tuple(found), held, asked, tuple(told))

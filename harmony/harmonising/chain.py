@@ -205,10 +205,11 @@ def _check_fit(
         bar, beat = melody.theme.meters.locate(spans[place].onset)
         nearest = vocabulary.entries[int(fit[place].argmin())]
         where = f"bar {bar} beat {float(beat):g}"
+        figures = str(vocabulary.idiom.table.get("figures_as", "numerals"))
         raise NoSolutionError(
             f"No chord of the idiom {vocabulary.idiom.name!r} fits the tune in {where}; the"
-            f" nearest is {spell_entry(nearest, vocabulary.key, ()).figure}, so allow another"
-            " chord there or split the stretch.",
+            f" nearest is {spell_entry(nearest, vocabulary.key, (), figures).figure}, so allow"
+            " another chord there or split the stretch.",
             rule="melody_fit",
             where=where,
         )

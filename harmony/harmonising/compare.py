@@ -6,7 +6,6 @@ import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TYPE_CHECKING
 
 from harmony.chords.chord import Chord
 from harmony.errors import HarmonyError
@@ -15,17 +14,6 @@ from harmony.harmonising.fixing import Fixed
 from harmony.harmonising.harmonisation import Harmonisation, Harmonisations
 from harmony.harmonising.idiom import load_idiom
 from harmony.harmonising.spans import Span
-
-if TYPE_CHECKING:
-    from harmony.instruments.ensemble import Ensemble
-    from harmony.pitch.theme import Theme
-    from harmony.voicings.result import Voiced
-
-#: The preset of costs under which an idiom's chords are voiced.
-PRESETS = {
-    "common-practice": "chorale", "parallel": "parallel", "quartal": "free", "extended": "free",
-    "pedal": "free", "ostinato": "chorale", "own": "free",
-}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,27 +180,3 @@ def keep_bars(one: Harmonisation, bars: Sequence[int]) -> tuple[Fixed, ...]:
         for slot in one.progression
         if slot.bar in bars and slot.chord is not None
     )
-
-
-def voice_under_melody(
-    one: Harmonisation,
-    ensemble: str | Ensemble = "SATB choir",
-    *,
-    preset: str | None = None,
-    voice: str | None = None,
-    bass: Theme | None = None,
-) -> Voiced:
-    """Voice a harmonisation for players with the tune in a voice of theirs, its rhythm kept.
-
-    The tune lies in ``voice``, the top one if it is left out; ``bass``, where one was
-    given, in the lowest. The costs are those of the idiom's preset unless another is named.
-    """
-    from harmony.instruments.catalogue import ensemble as find_ensemble
-    from harmony.voicings import api
-
-    players = find_ensemble(ensemble)
-    lines = {voice or players.voices[0].name: one.theme}
-    if bass is not None:
-        lines[players.voices[-1].name] = bass
-    usual = PRESETS.get(one.idiom)
-    return api.voice(one.progression, players, preset=preset or usual, melody=lines)

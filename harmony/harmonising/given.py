@@ -95,7 +95,7 @@ def harmonise_inner(
     common practice weighs chords by how usual they and their steps are; the tune
     need only fit. No consecutives are sought between tune and bass beforehand (the
     voicing sees to them), and a leading tone in the tune is not doubled by the bass.
-    Voice the answer with :func:`harmony.harmonising.compare.voice_under_melody` and
+    Voice the answer with :func:`harmony.harmonising.carrying.voice_under_melody` and
     ``voice="Tenor"``.
 
     Raises

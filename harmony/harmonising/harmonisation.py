@@ -124,7 +124,8 @@ class Harmonisations(Shown):
     """Several harmonisations of one theme, best first, and the analysis behind them.
 
     ``fixed`` are the chords held to and ``weights`` the weights asked for, so that more
-    can be asked of the same question (see :mod:`harmony.harmonising.again`).
+    can be asked of the same question (see :mod:`harmony.harmonising.again`). ``notices``
+    say in a sentence each what of the score was left out to have a tune.
     """
 
     melody: Melody
@@ -132,6 +133,7 @@ class Harmonisations(Shown):
     alternatives: tuple[Harmonisation, ...]
     fixed: tuple[Fixed, ...] = ()
     weights: Mapping[str, float] | None = None
+    notices: tuple[str, ...] = ()
 
     @property
     def theme(self) -> Theme:
@@ -152,6 +154,7 @@ class Harmonisations(Shown):
         return {
             "key": str(melody.key),
             "runner_up": None if melody.runner_up is None else str(melody.runner_up),
+            "notices": list(self.notices),
             "phrase_ends": [quarters_to_json(phrase.end) for phrase in melody.phrases],
             "alternatives": [one.to_json() for one in self.alternatives],
         }

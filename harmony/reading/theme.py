@@ -79,6 +79,33 @@ def score_to_theme(
     )
 
 
+def tell_what_is_left(score: Score, *, part: str | int | None = None) -> tuple[str, ...]:
+    """Say what a theme taken out of a score leaves behind, one sentence for each thing.
+
+    What the file had and the score has not (microtones, rounded lengths), then chords
+    and further voices of the part.
+    """
+    chosen = score.parts[0 if part is None else score.part_index(str(part))]
+    # A tune has no layout to lose.
+    told = [loss for loss in score.losses if not loss.startswith("Not kept: page layout")]
+    staff = chosen.staves[0]
+    if staff.voices:
+        chords = [e for e in staff.voice(staff.voices[0]) if len(e.pitches) > 1]
+        if chords:
+            bar = score.meters.locate(chords[0].onset)[0]
+            told.append(
+                f"The part {chosen.name!r} has chords, the first in bar {bar}; their top notes are"
+                " the tune."
+            )
+    others = len(staff.voices) - 1 + sum(len(one.voices) for one in chosen.staves[1:])
+    if others > 0:
+        told.append(
+            f"The part {chosen.name!r} has {others + 1} voices; the first is the tune and the"
+            " others are left out."
+        )
+    return tuple(told)
+
+
 def _trimmed(line: Line) -> Line:
     """Drop the rests after the last note; those before the first keep its place."""
     notes = list(line.notes)

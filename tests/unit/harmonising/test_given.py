@@ -10,7 +10,8 @@ import pytest
 
 import harmony
 from harmony.errors import HarmonyError
-from harmony.harmonising.compare import chord_at, voice_under_melody
+from harmony.harmonising.carrying import voice_under_melody
+from harmony.harmonising.compare import chord_at
 from harmony.harmonising.counter import check_counter_melody, write_counter_melody
 from harmony.harmonising.given import harmonise_inner, harmonise_two
 from harmony.pitch import Line, Note, Pitch
