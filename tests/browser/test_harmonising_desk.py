@@ -277,8 +277,11 @@ def test_what_is_shown_is_kept_and_carried(own_page: Page, served: Served) -> No
     expect(own_page.get_by_text(re.compile("Kept as drawer.musicxml"))).to_be_visible()
     assert find_faults((served.folder / "drawer.musicxml").read_bytes()) == []
     assert (served.folder / "drawer.json").exists()
+    own_page.get_by_label("Carried for", exact=True).select_option("SATB choir")
+    own_page.get_by_label("The tune in", exact=True).select_option("Alto")
     button(own_page, "Carry to desk 1").click()
-    expect(own_page.get_by_text(re.compile("at desk 1 choose"))).to_be_visible()
+    expect(own_page.get_by_text(re.compile("at desk 1 choose"))).to_contain_text("tune in Alto")
+    assert find_faults((served.folder / "drawer for SATB choir.musicxml").read_bytes()) == []
 
 
 def test_no_rule_of_access_is_broken(own_page: Page) -> None:

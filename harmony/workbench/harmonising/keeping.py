@@ -2,22 +2,31 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
 from harmony.errors import HarmonyError
+from harmony.harmonising.carrying import PRESETS, STRICT, voice_under_melody
+from harmony.instruments.catalogue import ensemble as find_ensemble
+from harmony.pitch import Line, Theme
+from harmony.pitch.spelling import Pitch
 from harmony.sketchbook import Keep, Record, Sketchbook
 from harmony.workbench.harmonising.state import Again, Choices, Edit, Joint, Question, Repeat
 from harmony.workbench.harmonising.voicing import shown_to_score
 from harmony.workbench.harmonising.work import LETTERS, Work
 from harmony.workbench.progression.keeping import keep_work as keep_voicing
 from harmony.workbench.progression.state import Choices as VoicingChoices
+from harmony.workbench.progression.state import PinnedNote
+from harmony.workbench.progression.work import Work as VoicingWork
 from harmony.workbench.progression.work import find_best
 
 DESK = "harmonising"
 USUAL_NAME = "Harmonisation"
-CARRIED_TO = "string quartet"
 _JOIN = "join"
+#: steps of desk 1's terms: in a strict idiom nothing buys a consecutive fifth or octave
+_STRICT_TERMS = (("consecutive_perfects", 4), ("direct_perfects", 2))
 
 
 def keep_work(sketchbook: Sketchbook, name: str, work: Work) -> Keep:
@@ -128,11 +137,80 @@ def _read_repeats(kept: Any) -> tuple[Repeat, ...] | None:
     )
 
 
-def carry_to_voicing(sketchbook: Sketchbook, name: str, work: Work) -> Keep:
-    """Keep the chords of the shown alternative as a progression that desk 1 opens.
+def carry_to_voicing(
+    sketchbook: Sketchbook, name: str, work: Work, *, ensemble: str, voice: str
+) -> Keep:
+    """Keep the shown alternative for desk 1: its chords voiced, the tune in one of the voices.
 
-    They are voiced for a string quartet, to be changed there.
+    The tune keeps its rhythm and lies in the octave that suits the voice; the costs are
+    those of the idiom's own way of writing. With no ``voice`` the chords go alone.
+
+    Raises
+    ------
+    HarmonyError
+        If the tune cannot stand in that voice over these chords.
     """
-    ancestry = (work.choices.question.source, f"{work.shown.idiom}: {work.shown.name}")
-    voiced = find_best(VoicingChoices(str(work.shown.progression), CARRIED_TO, ancestry=ancestry))
-    return keep_voicing(sketchbook, f"{name.strip() or USUAL_NAME} chords", voiced)
+    shown = work.shown
+    choices = VoicingChoices(
+        str(shown.progression),
+        ensemble,
+        ancestry=(work.choices.question.source, f"{shown.idiom}: {shown.name}"),
+        manner=PRESETS.get(shown.idiom, ""),
+    )
+    kept_as = f"{name.strip() or USUAL_NAME} for {ensemble}"
+    if not voice:
+        return keep_voicing(sketchbook, kept_as, find_best(choices))
+    theme = fit_to_voice(work.theme, ensemble, voice)
+    placed = replace(shown, theme=theme)
+    wanted = voice_under_melody(placed, ensemble, voice=voice).alternatives[0].pitches
+    choices = replace(
+        choices,
+        terms=_STRICT_TERMS if shown.idiom in STRICT else (),
+        given=((voice, theme.line),),
+    )
+    voiced = find_best(choices)
+    # Where that desk would write a note otherwise, the note found here is pinned.
+    while pins := _other_notes(voiced, wanted, voice):
+        choices = replace(choices, pins=(*choices.pins, *pins))
+        voiced = find_best(choices)
+    return keep_voicing(sketchbook, kept_as, voiced)
+
+
+def fit_to_voice(theme: Theme, ensemble: str, voice: str) -> Theme:
+    """Give the tune in the octave in which most of it lies in a voice's register."""
+    own = next((one for one in find_ensemble(ensemble).voices if one.name == voice), None)
+    if own is None:
+        names = ", ".join(one.name for one in find_ensemble(ensemble).voices)
+        raise HarmonyError(f"{ensemble} has no voice {voice!r}; it has {names}.")
+    numbers = [note.pitch.midi for note in theme.line.sounding if note.pitch is not None]
+
+    def strain(octaves: int) -> tuple[int, int]:
+        moved = [number + 12 * octaves for number in numbers]
+        return sum(not own.low.midi <= one <= own.high.midi for one in moved), abs(octaves)
+
+    octaves = min(range(-4, 5), key=strain)
+    notes = tuple(
+        note
+        if note.pitch is None
+        else replace(note, pitch=replace(note.pitch, octave=note.pitch.octave + octaves))
+        for note in theme.line
+    )
+    return replace(theme, line=Line(notes))
+
+
+def _other_notes(
+    voiced: VoicingWork, wanted: Sequence[Sequence[Pitch]], given: str
+) -> tuple[PinnedNote, ...]:
+    """Give the notes of the first chord in which a voicing departs from another."""
+    voices = voiced.problem.ensemble.voices
+    for slot, own, other in zip(
+        voiced.problem.progression, voiced.shown.pitches, wanted, strict=True
+    ):
+        pins = tuple(
+            PinnedNote(slot.bar, slot.beat, voice.name, pitch)
+            for voice, mine, pitch in zip(voices, own, other, strict=True)
+            if mine != pitch and voice.name != given
+        )
+        if pins:
+            return pins
+    return ()

@@ -10,6 +10,8 @@ from uuid import uuid4
 import ipywidgets
 
 from harmony.errors import HarmonyError
+from harmony.instruments.catalogue import ensemble as find_ensemble
+from harmony.instruments.catalogue import ensemble_names
 from harmony.pitch import Theme
 from harmony.scoring import Score
 from harmony.scoring.build import theme_to_score
@@ -49,6 +51,7 @@ from harmony.workbench.theme.work import sketchbook_folder
 
 FIRST_THEME = "Pattern drawer"
 USUAL_TUNE = "Melody"
+NO_VOICE = "no voice"
 USUAL_SPEED = 80.0
 WORKING = "Harmonising \u2026"
 
@@ -82,6 +85,11 @@ class HarmonisingDesk:
         self.sketchbook = Sketchbook(sketchbook_folder())
         self.keeping = Keeping(name=self.work.theme.title or USUAL_NAME)
         self.keeping.kept = list(self.sketchbook.names())
+        self.players = Choice(
+            label="Carried for", options=list(ensemble_names()), value="string quartet"
+        )
+        self.voice = Choice(label="The tune in")
+        self._list_voices()
         self.carry = Actions(items=[button("carry", "Carry to desk 1")])
         self.screen = ipywidgets.VBox(
             [
@@ -93,7 +101,8 @@ class HarmonisingDesk:
                 row(self.player, self.in_notes, self.actions, name="hw-line"),
                 self.offers,
                 self.changing.box,
-                row(self.keeping, self.carry, name="hw-line"),
+                self.keeping,
+                row(self.players, self.voice, self.carry, name="hw-line"),
                 self.reading.box,
                 self.typed.box,
                 self.played.box,
@@ -116,6 +125,8 @@ class HarmonisingDesk:
         keeping = Guard(self._report_keeping)
         self.keeping.on_press(keeping(self._take_keeping))
         self.keeping.on_look(keeping(self._look_at_keeps))
+        self.keeping.on_look(keeping(self._look_at_keeps))
+        self.players.observe(keeping(lambda _change: self._list_voices()), names="value")
         self.carry.on_press(keeping(lambda _name: self._carry()))
 
     # What the composer does.
@@ -201,12 +212,31 @@ class HarmonisingDesk:
         keep = keep_work(self.sketchbook, name, self.work)
         self._tell_kept(f"Kept as {keep.score_path.name} in {self.sketchbook.folder}.")
 
+    def _look_at_keeps(self) -> None:
+        """List what the sketchbook holds now; other desks keep there too."""
+        self.keeping.kept = list(self.sketchbook.names())
+        self._showing = True
+        self.asking.list_sources()
+        self._showing = False
+
     def _carry(self) -> None:
-        keep = carry_to_voicing(self.sketchbook, self.keeping.name, self.work)
+        ensemble, voice = self.players.value, self.voice.value
+        keep = carry_to_voicing(
+            self.sketchbook,
+            self.keeping.name,
+            self.work,
+            ensemble=ensemble,
+            voice="" if voice == NO_VOICE else voice,
+        )
         self._tell_kept(
             f"Kept as {keep.score_path.name}: at desk 1 choose {keep.name} under Kept and press"
-            " Open; the chords stand there to be voiced."
+            f" Open; the chords stand there voiced, the tune in {voice}."
         )
+
+    def _list_voices(self) -> None:
+        names = [one.name for one in find_ensemble(self.players.value).voices]
+        self.voice.options = [*names, NO_VOICE]
+        self.voice.value = self.voice.options[0]
 
     def _tell_kept(self, sentence: str) -> None:
         self._look_at_keeps()

@@ -9,6 +9,8 @@ from pathlib import Path
 from typing import Any
 
 from harmony.errors import HarmonyError
+from harmony.pitch.line import Line
+from harmony.pitch.note import Note
 from harmony.pitch.spelling import Pitch
 from harmony.sketchbook import Keep, Record, Sketchbook
 from harmony.voicings.pins import parse_pin, parse_range
@@ -72,6 +74,8 @@ def work_to_record(work: Work) -> Record:
             "hides_names": choices.hides_names,
             "locked": [note.text for note in choices.held],
             "names": [[bar, str(beat), name] for (bar, beat), name in choices.names],
+            "given": [[name, _write_line(line)] for name, line in choices.given],
+            "manner": choices.manner,
         },
     )
 
@@ -105,7 +109,36 @@ def keep_to_choices(keep: Keep) -> Choices:
         hides_names=record.settings.get("hides_names") is True,
         names=_read_names(record.settings),
         held=_read_notes(record.settings.get("locked", ()), problem),
+        given=_read_given(record),
+        manner=str(record.settings.get("manner", "")),
     )
+
+
+def _write_line(line: Line) -> list[list[str | None]]:
+    return [
+        [str(note.onset), str(note.duration), None if note.pitch is None else str(note.pitch)]
+        for note in line
+    ]
+
+
+def _read_given(record: Record) -> tuple[tuple[str, Line], ...]:
+    try:
+        return tuple(
+            (
+                str(name),
+                Line(
+                    tuple(
+                        Note(Fraction(onset), Fraction(length), pitch and Pitch.from_text(pitch))
+                        for onset, length, pitch in notes
+                    )
+                ),
+            )
+            for name, notes in record.settings.get("given", [])
+        )
+    except (TypeError, ValueError) as fault:
+        raise HarmonyError(
+            "The record of the keep was changed: the line given to a voice cannot be read."
+        ) from fault
 
 
 def _read_notes(texts: Any, problem: Problem) -> tuple[PinnedNote, ...]:

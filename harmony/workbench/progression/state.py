@@ -10,6 +10,7 @@ from collections.abc import Collection
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from harmony.pitch.line import Line
 from harmony.pitch.spelling import Pitch
 
 FURTHEST_STEP = 4
@@ -51,7 +52,9 @@ class Choices:
     (voice, (lowest, highest)) where they are not the usual ones, ``loudness``
     (voice, decibels) of playback where it is not 0. ``hides_names`` takes the chord
     names off the notation; ``names`` are ((bar, beat), the composer's own name).
-    ``held`` are the notes of the locked bars, all of each.
+    ``held`` are the notes of the locked bars, all of each. ``given`` are lines that
+    voices have in their own rhythm, by the voice's name; ``manner`` names the preset
+    of costs where it is not the players' own.
     """
 
     text: str
@@ -67,6 +70,8 @@ class Choices:
     hides_names: bool = False
     names: tuple[tuple[tuple[int, Fraction], str], ...] = ()
     held: tuple[PinnedNote, ...] = ()
+    given: tuple[tuple[str, Line], ...] = ()
+    manner: str = ""
 
     @property
     def locked(self) -> tuple[int, ...]:

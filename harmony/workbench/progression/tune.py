@@ -16,7 +16,12 @@ def work_to_tune(work: Work) -> dict[str, Any]:
     voices = []
     for place, voice in enumerate(work.problem.ensemble.voices):
         instrument = voice.player.instrument
+        given = next((one.line for one in work.problem.given if one.voice == place), None)
         notes = [
+            [quarters_to_json(note.onset), quarters_to_json(note.duration), note.pitch.midi]
+            for note in (given.sounding if given is not None else ())
+            if note.pitch is not None and note.duration > 0
+        ] or [
             [
                 quarters_to_json(slot.onset),
                 quarters_to_json(slot.duration),

@@ -10,6 +10,8 @@ from functools import lru_cache, partial
 from harmony.chords.api import parse
 from harmony.chords.progression import Slot
 from harmony.errors import HarmonyError
+from harmony.instruments.catalogue import ensemble as find_ensemble
+from harmony.pitch.line import Line
 from harmony.pitch.spelling import Pitch
 from harmony.voicings.api import prepare
 from harmony.voicings.problem import Problem
@@ -44,9 +46,15 @@ class Work:
 
 @lru_cache(maxsize=PREPARED_KEPT)
 def prepare_text(
-    text: str, ensemble: str, registers: tuple[tuple[str, tuple[Pitch, Pitch]], ...] = ()
+    text: str,
+    ensemble: str,
+    registers: tuple[tuple[str, tuple[Pitch, Pitch]], ...] = (),
+    given: tuple[tuple[str, Line], ...] = (),
+    manner: str = "",
 ) -> Problem:
     """Read a text and prepare it for players in their registers; the last few are kept.
+
+    A line given to a voice these players have not goes to their highest.
 
     Raises
     ------
@@ -57,19 +65,35 @@ def prepare_text(
         raise HarmonyError(
             "The box is empty; write chords such as D: I V6 | ii65 V7 | I, or Dmaj7 | Em7 A7 | D."
         )
-    return prepare(parse(text), ensemble, registers=dict(registers) or None)
+    players = find_ensemble(ensemble)
+    known = {voice.name for voice in players.voices}
+    lines = {name if name in known else players.voices[0].name: line for name, line in given}
+    return prepare(
+        parse(text),
+        players,
+        melody=lines or None,
+        preset=manner or None,
+        registers=dict(registers) or None,
+    )
+
+
+def prepare_choices(choices: Choices) -> Problem:
+    """Prepare what is set at the desk."""
+    return prepare_text(
+        choices.text, choices.ensemble, choices.registers, choices.given, choices.manner
+    )
 
 
 def find_best(choices: Choices) -> Work:
     """Find the best voicing alone, as fast as a slider moves."""
-    problem = prepare_text(choices.text, choices.ensemble, choices.registers)
+    problem = prepare_choices(choices)
     weights = choices_to_weights(choices, problem.preset)
     return Work(choices, problem, (problem.best(weights, pin_texts(choices)),))
 
 
 def find_alternatives(choices: Choices) -> Work:
     """Find the best and up to four that differ from it and from each other."""
-    problem = prepare_text(choices.text, choices.ensemble, choices.registers)
+    problem = prepare_choices(choices)
     weights = choices_to_weights(choices, problem.preset)
     sounding = sum(slot.chord is not None for slot in problem.progression)
     distance = max(1, min(MOST_UNLIKE, sounding // 3))
@@ -103,7 +127,7 @@ def lift_what_is_gone(choices: Choices) -> Choices:
     A pin needs its voice, and a chord at its place that has its pitch, in the
     register of the voice. A bar stays locked while all its notes do and are all there are.
     """
-    problem = prepare_text(choices.text, choices.ensemble, choices.registers)
+    problem = prepare_choices(choices)
     places = list_places(problem)
     fits = partial(
         _fits, choices, problem, {(slot.bar, slot.beat): slot for slot in problem.progression}
