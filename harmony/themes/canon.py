@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -185,21 +186,30 @@ def _family_ranks(score: NDArray[np.float64]) -> NDArray[np.int64]:
     return (1 + above - own).reshape(score.shape)
 
 
+@lru_cache(maxsize=64)
 def find_faults(theme: Theme, cell: Cell, judge: Judge) -> tuple[Fault, ...]:
     """Give what a judge objects to in one canon, each explained in words."""
-    line, follower = theme.line, follower_line(theme, cell)
-    tick = common_tick([*line_times(line), *line_times(follower), cell.delay], (cell.stretch, _ONE))
-    leader = line_to_track(line, tick)
-    pitches = [note.pitch for note in line.sounding if note.duration and note.pitch]
+    pair = lay_canon(theme, cell, canon_tick(theme, cell))
+    return explain_pair(theme.meters, theme.line, follower_line(theme, cell), pair, judge)
+
+
+def canon_tick(theme: Theme, cell: Cell) -> Fraction:
+    """Give a tick on which both voices of a canon lie."""
+    return common_tick([*line_times(theme.line), cell.delay], (cell.stretch, _ONE))
+
+
+def lay_canon(theme: Theme, cell: Cell, tick: Fraction) -> Pair:
+    """Lay leader and follower of a canon on one grid of ticks."""
+    leader = line_to_track(theme.line, tick)
+    pitches = [note.pitch for note in theme.line.sounding if note.duration and note.pitch]
     first = pitches[0]
     if cell.motion.startswith("retrograde"):
         pitches.reverse()
     answers = AnswerCodes.of(tuple(pitches), first, cell.motion, key_of(theme))
-    pair = Pair(
+    return Pair(
         leader,
         shape_track(leader, cell.motion, cell.stretch),
         answers.codes(cell.steps, cell.answer),
-        int((line.sounding[0].onset + cell.delay) / tick),
+        int(leader.start[0]) + int(cell.delay / tick),
         tick,
     )
-    return explain_pair(theme.meters, line, follower, pair, judge)

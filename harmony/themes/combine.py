@@ -17,6 +17,7 @@ from harmony.themes.follower import STEPS, AnswerCodes, Cell, follower_line
 from harmony.themes.meetings import lay_meetings
 from harmony.themes.survey import check_theme, score_answers, weigh_delays
 from harmony.themes.tracks import Track, common_tick, line_times, line_to_track, tick_weights
+from harmony.themes.under import Under
 
 #: steps by which the upper voice goes down, or the lower up, when voices change places
 INVERSIONS = {"octave": 7, "tenth": 9, "twelfth": 11}
@@ -143,21 +144,29 @@ class Fit:
 def fit_over(theme: Theme, progression: Progression) -> tuple[Fit, ...]:
     """Say how well a theme, on each step of an octave either way, goes over given chords.
 
-    Best first, by the share of stressed time on notes of the chords, then of all.
+    The chords come round as often as the theme needs. Best first, by the share of
+    stressed time on notes of the chords, then of all.
     """
     if not theme.line.sounding:
         raise HarmonyError("A theme needs notes to be set over chords.")
+    period = Under(chords=progression).period(theme.meters)
+    turns = range(max(int(-(-theme.line.end // period)), 1))
+    chords = [
+        (slot.onset + turn * period, slot.onset + slot.duration + turn * period,
+         slot.chord.pitch_classes)
+        for turn in turns for slot in progression if slot.chord is not None
+    ]  # fmt: skip
     fits = []
     for steps in range(-7, 8):
         line = _moved_line(theme, steps, theme.line.sounding[0].onset)
         inside = total = stressed_inside = stressed = Fraction(0)
         for note in line.sounding:
             assert note.pitch is not None
-            for slot in progression:
-                both = min(note.end, slot.onset + slot.duration) - max(note.onset, slot.onset)
-                if both <= 0 or slot.chord is None:
+            for start, end, classes in chords:
+                both = min(note.end, end) - max(note.onset, start)
+                if both <= 0:
                     continue
-                belongs = note.pitch.pitch_class in slot.chord.pitch_classes
+                belongs = note.pitch.pitch_class in classes
                 total += both
                 inside += both * belongs
                 if theme.meters.weight(note.onset) >= 2:

@@ -93,21 +93,26 @@ def explain_pair(
     meters: MeterMap, first: Line, second: Line, pair: Pair, judge: Judge
 ) -> tuple[Fault, ...]:
     """Judge two lines that are already laid, and say what is wrong in words."""
-    weights = tick_weights(meters, pair.tick, int(pair.leader.end[-1]))
-    meetings = lay_meetings(
-        pair.leader, pair.follower, np.array([pair.delay], np.intp), weights,
-        is_strict=judge == "strict",
-    )  # fmt: skip
-    judged = judge_answers(pair.leader.code, pair.codes[None, :], meetings, judge)
     found = []
-    for place in np.flatnonzero(judged.faults[0]):
-        offset = int(meetings.at[place]) * pair.tick
-        bits = int(judged.faults[0, place])
+    for offset, bits in clashes(meters, pair, judge):
         for index, kind in enumerate(KINDS):
             if bits >> index & 1:
                 message = _explain(meters, first, second, offset, kind)
                 found.append(Fault(offset, kind, message))
     return tuple(found)
+
+
+def clashes(meters: MeterMap, pair: Pair, judge: Judge) -> list[tuple[Fraction, int]]:
+    """Give every time at which something is wrong, and what: a bit for each of KINDS."""
+    weights = tick_weights(meters, pair.tick, int(pair.leader.end[-1]))
+    meetings = lay_meetings(
+        pair.leader, pair.follower, np.array([pair.delay], np.intp), weights,
+        is_strict=judge == "strict",
+    )  # fmt: skip
+    bits = judge_answers(pair.leader.code, pair.codes[None, :], meetings, judge).faults[0]
+    return [
+        (int(meetings.at[place]) * pair.tick, int(bits[place])) for place in np.flatnonzero(bits)
+    ]
 
 
 def _pitch_at(line: Line, offset: Fraction) -> Pitch | None:

@@ -8,10 +8,10 @@ from fractions import Fraction
 
 from harmony.errors import HarmonyError
 from harmony.pitch import Line, Pitch, Theme
-from harmony.themes.canon import find_faults
+from harmony.themes.canon import canon_tick, lay_canon
 from harmony.themes.counterpoint import Judge
 from harmony.themes.degrees import key_of, pitch_to_place, place_to_pitch
-from harmony.themes.faults import Fault
+from harmony.themes.faults import clashes
 from harmony.themes.follower import Cell, follower_line
 from harmony.themes.transform import derive
 
@@ -80,10 +80,11 @@ def mend(
     line = Line(theme.line.sounding)
     plain = replace(theme, line=line)
     kept = _protected(plain) if protect else frozenset()
+    tick = canon_tick(plain, cell)
     for count in range(1, most_changes + 1):
         found = {
             tuple(sorted(changes, key=lambda change: change.index))
-            for changes in _search(plain, cell, judge, (), count, kept)
+            for changes in _search(plain, cell, judge, (), count, kept, tick)
         }
         if found:
             mends = [_build(theme, changes) for changes in found if changes]
@@ -107,10 +108,11 @@ def _search(
     done: tuple[Change, ...],
     left: int,
     kept: frozenset[int],
+    tick: Fraction,
 ) -> Iterator[tuple[Change, ...]]:
     """Branch on every note that could answer for the first fault."""
-    faults = find_faults(theme, cell, judge)
-    if not faults:
+    wrong = clashes(theme.meters, lay_canon(theme, cell, tick), judge)
+    if not wrong:
         yield done
         return
     if left == 0:
@@ -118,7 +120,7 @@ def _search(
     key = key_of(theme)
     notes = theme.line.sounding
     used = {change.index for change in done}
-    for index in _involved(theme, cell, faults[0]) - used - kept:
+    for index in _involved(theme, cell, wrong[0][0]) - used - kept:
         pitch = notes[index].pitch
         assert pitch is not None
         step, _ = pitch_to_place(pitch, key)
@@ -136,11 +138,11 @@ def _search(
                 ),
             )
             yield from _search(
-                changed, cell, judge, (*done, Change(index, pitch, other)), left - 1, kept
+                changed, cell, judge, (*done, Change(index, pitch, other)), left - 1, kept, tick
             )
 
 
-def _involved(theme: Theme, cell: Cell, fault: Fault) -> set[int]:
+def _involved(theme: Theme, cell: Cell, offset: Fraction) -> set[int]:
     """Give the indices of the theme's notes that meet in a fault, and their neighbours."""
     count = len(theme.line.sounding)
     follower = follower_line(theme, cell).sounding
@@ -148,7 +150,7 @@ def _involved(theme: Theme, cell: Cell, fault: Fault) -> set[int]:
     involved: set[int] = set()
     for voice, line in (("leader", theme.line.sounding), ("follower", follower)):
         for place, note in enumerate(line):
-            if note.onset <= fault.offset < note.end:
+            if note.onset <= offset < note.end:
                 index = count - 1 - place if voice == "follower" and backward else place
                 involved |= {index - 1, index, index + 1}
     if cell.motion.endswith("contrary") or backward:

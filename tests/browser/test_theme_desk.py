@@ -83,6 +83,65 @@ def test_an_operation_is_done_and_a_bad_one_is_refused_beside_the_box(theme_page
     expect(theme_page.get_by_text(re.compile("^From G4"))).to_be_visible()
 
 
+def look_for(page: Page, kind: str) -> None:
+    page.get_by_role("combobox", name="Look for", exact=True).select_option(kind)
+    page.get_by_role("button", name="Look for it").click()
+    expect(page.get_by_role("heading", name=f"Found: {kind}")).to_be_visible()
+
+
+def test_continuations_are_found_heard_and_made_the_theme(theme_page: Page) -> None:
+    theme_page.get_by_role("combobox", name="Closing degree").select_option("5")
+    look_for(theme_page, "continuations")
+    found = theme_page.get_by_role("button", name=re.compile(r"^Show [1-6]: The first 4 bars"))
+    expect(found).to_have_count(6)
+    theme_page.get_by_role("button", name=re.compile("^Play 2:")).click()
+    player = theme_page.locator(".hw-player").nth(1)
+    expect(player).to_have_attribute("data-playing", "true")
+    player.get_by_role("button", name="Stop").click()
+    theme_page.get_by_role("button", name="Make it the theme").click()
+    expect(
+        theme_page.get_by_text(re.compile("^Shuttle, continuation after 4 bars for"))
+    ).to_be_visible()
+    undo = theme_page.get_by_role("button", name="Undo", exact=True)
+    undo.click()
+    expect(theme_page.get_by_text(re.compile("^From G4"))).to_be_visible()
+    expect(found).to_have_count(6)
+
+
+def test_three_voices_over_chords_are_engraved_with_the_chords(theme_page: Page) -> None:
+    theme_page.get_by_role("combobox", name="Look for", exact=True).select_option(
+        "canons in more voices"
+    )
+    theme_page.get_by_role("combobox", name="Under them").select_option("these chords")
+    theme_page.get_by_role("button", name="Look for it").click()
+    expect(theme_page.get_by_text("Write the chords first")).to_be_visible()
+    theme_page.get_by_role("textbox", name="Chords, coming round").fill("Dm7 | G7 | Dm7 | C")
+    look_for(theme_page, "canons in more voices")
+    expect(theme_page.get_by_text("Write the chords first")).to_have_count(0)
+    opened = theme_page.locator(".hw-score").nth(1)
+    expect(opened.locator("g.harm").first).to_be_visible()
+    expect(opened.locator("g.label", has_text="Third voice").first).to_be_visible()
+
+
+def test_the_best_of_the_chart_is_one_press_away(theme_page: Page) -> None:
+    theme_page.get_by_role("combobox", name="Motion").select_option("contrary")
+    theme_page.get_by_role("button", name="Show the best of these").click()
+    expect(
+        theme_page.get_by_role("button", pressed=True, name=re.compile("beats later"))
+    ).to_have_count(1)
+    expect(theme_page.get_by_text(re.compile("^Answers itself upside down")).first).to_be_visible()
+
+
+def test_a_sheet_is_written_and_the_theme_carried_on(theme_page: Page, served: Served) -> None:
+    theme_page.get_by_role("textbox", name="Name", exact=True).fill("weaving")
+    theme_page.get_by_role("button", name="Write a sheet").click()
+    expect(theme_page.get_by_text(re.compile("Kept as weaving sheet.pdf"))).to_be_visible()
+    assert (served.folder / "weaving sheet.pdf").read_bytes().startswith(b"%PDF")
+    theme_page.get_by_role("button", name="Carry to desk 3").click()
+    expect(theme_page.get_by_text(re.compile("choose weaving tune under Kept"))).to_be_visible()
+    assert find_faults((served.folder / "weaving tune.musicxml").read_bytes()) == []
+
+
 def test_what_is_shown_is_kept_as_valid_musicxml(theme_page: Page, served: Served) -> None:
     theme_page.get_by_role("textbox", name="Name", exact=True).fill("fifth below")
     theme_page.get_by_role("button", name="Keep", exact=True).click()

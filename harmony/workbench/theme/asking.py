@@ -48,10 +48,10 @@ class Asking:
             choice.observe(lambda _change: self._show_what_matters(), names="value")
         self._show_what_matters()
 
-    def on_ask(self, callback: Callable[[Search], object]) -> None:
-        """Call back with what is asked when it is asked."""
-        self.go.on_press(lambda _name: callback(self.read()))
-        self.chords.on_submit(lambda _text: callback(self.read()))
+    def on_ask(self, callback: Callable[[], object]) -> None:
+        """Call back when something is asked."""
+        self.go.on_press(lambda _name: callback())
+        self.chords.on_submit(lambda _text: callback())
 
     def read(self) -> Search:
         """Give what is asked as it stands.

@@ -83,7 +83,11 @@ class Charting:
             return
         choices, canons = self._shown
         content = present_chart(
-            canons, choices.motion, choices.stretch, is_fine=self.distances.value == _EIGHTHS
+            canons,
+            choices.motion,
+            choices.stretch,
+            is_fine=self.distances.value == _EIGHTHS,
+            opened=choices.cell,
         )
         self._delays, self._best = content["delays"], content["best"]
         chosen: list[int] = []

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from harmony.workbench.page import page_units
 from harmony.workbench.theme.result import Result
 from harmony.writing.engraving import engrave
@@ -12,6 +14,7 @@ _SMALL_UNITS = 1150
 SMALL_BARS = 2
 
 
+@lru_cache(maxsize=32)
 def draw_result(result: Result, *, width: int) -> str:
     """Give the picture as SVG for a page ``width`` screen pixels wide."""
     return engrave(
@@ -25,6 +28,7 @@ def draw_result(result: Result, *, width: int) -> str:
     ).svg
 
 
+@lru_cache(maxsize=64)
 def draw_small(result: Result) -> str:
     """Give the bars in which all voices are there, small, on one line."""
     return engrave(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -115,6 +116,7 @@ def present_tune(result: Result) -> dict[str, Any]:
     }
 
 
+@lru_cache(maxsize=32)
 def present_portrait(theme: Theme) -> str:
     """Say what there is to see in a theme, in one or two sentences."""
     seen = describe_theme(theme)
@@ -134,12 +136,18 @@ def interval_words(steps: int) -> str:
 
 
 def present_chart(
-    canons: Canons, motion: Motion, stretch: Fraction, *, is_fine: bool = False
+    canons: Canons,
+    motion: Motion,
+    stretch: Fraction,
+    *,
+    is_fine: bool = False,
+    opened: tuple[int, Fraction] | None = None,
 ) -> dict[str, Any]:
     """Give the chart of intervals against distances for one motion and stretch.
 
     A figure is the number of bars that hold, with a sign where no fault comes at
     all; columns are beats of distance, or every eighth where ``is_fine``.
+    The ``opened`` canon stands there however poor it is.
     """
     grid, theme = canons.grid, canons.theme
     plane = (MOTIONS.index(motion), STRETCHES.index(stretch))
@@ -156,7 +164,8 @@ def present_chart(
     for step in reversed(range(len(STEPS))):
         cells = []
         for column in columns:
-            if score[step, column] < SHOWN_FROM:
+            is_opened = opened == (STEPS[step], grid.delays[column])
+            if score[step, column] < SHOWN_FROM and not is_opened:
                 cells.append(["", ""])
                 continue
             bars = int(holds[step, column] / float(bar))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 
 from harmony.pitch import Line, MeterMap, Theme
 from harmony.scoring import Harmony, Score
@@ -100,6 +101,7 @@ def combination_to_result(found: Combination, sentence: str, names: tuple[str, s
     return Result(sentence, found.first, names, lines, found.faults())
 
 
+@lru_cache(maxsize=64)
 def possibility_to_result(possibility: Possibility) -> Result:
     """Show one of the best possibilities."""
     found = possibility.result

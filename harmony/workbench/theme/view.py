@@ -37,7 +37,7 @@ from harmony.workbench.theme.presenter import (
     present_tune,
 )
 from harmony.workbench.theme.result import Result, possibility_to_result, theme_to_result
-from harmony.workbench.theme.state import Choices, Search
+from harmony.workbench.theme.state import Choices
 from harmony.workbench.theme.work import (
     LETTERS,
     Work,
@@ -164,9 +164,9 @@ class ThemeDesk:
         self.history = self.history.change(choices)
         self._show()
 
-    def _ask(self, search: Search) -> None:
+    def _ask(self) -> None:
         self.asked.say("")
-        self._change(Choices.with_search, search)
+        self._change(Choices.with_search, self.asking.read())
 
     def _take_find(self, action: str, number: str) -> None:
         self._change(Choices.with_found, int(number))
@@ -265,13 +265,13 @@ class ThemeDesk:
 
     def _show(self) -> None:
         present = self.history.present
+        self._paint()
         self._show_settings()
         done = ", then ".join(present.operations)
         self.portrait.say(
             (f"{present.source}, {done}. " if done else say_taken(present))
             + present_portrait(self.work.theme)
         )
-        self._paint()
         self.offers.items = [
             _offer(letter, possibility_to_result(one), present.letter)
             for letter, one in zip(LETTERS, self.work.possibilities, strict=False)
@@ -288,18 +288,18 @@ class ThemeDesk:
         ):
             player.quarters_per_minute = speed
             player.tune = present_tune(result)
-        self._show_faults()
         self.actions.items = [
             button("undo", "Undo", enabled=bool(self.history.past)),
             button("redo", "Redo", enabled=bool(self.history.future)),
             button("take", "Make it the theme", enabled=bool(self.work.opened.operation)),
         ]
+        self._show_faults()  # last: mending is a search of its own
 
     def _paint(self) -> None:
         plain = theme_to_result(self.work.theme)
         for sheet, result, label in (
-            (self.tune, plain, "The theme. Arrow keys go from note to note."),
             (self.opened, self.work.opened, f"{self.work.opened.sentence} Arrow keys go about."),
+            (self.tune, plain, "The theme. Arrow keys go from note to note."),
         ):
             sheet.show(
                 picture=draw_result(result, width=sheet.width),
