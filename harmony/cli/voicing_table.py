@@ -59,6 +59,8 @@ def _tell_alternative(
     yield f"{letter}  cost {format_cost(alternative['cost'])}, {_tell_status(alternative, number)}"
     if words := tell_terms(alternative["terms"]):
         yield f"   {words}"
+    if note := alternative.get("note"):
+        yield f"   {note}"
     yield ""
     heads = ("bar", "beat", "chord", *voices, "cost", "of which")
     yield format_columns(heads, _build_rows(voices, alternative, places), right=(0, 1))

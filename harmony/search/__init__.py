@@ -16,6 +16,7 @@ from harmony.search.outcome import Counts, NoPathError, Outcome, PathCost
 from harmony.search.packing import PackedLayers, Weighed, pack
 from harmony.search.prices import choice_prices, eased_values
 from harmony.search.ranked import ranked_paths
+from harmony.search.split import Halves, SplitPairs, SplitSteps, Word
 from harmony.search.unlike import unlike_paths
 from harmony.search.weights import ExactWeights, scale_weights
 
@@ -23,6 +24,7 @@ __all__ = [
     "ArrayPairs",
     "Counts",
     "ExactWeights",
+    "Halves",
     "Layers",
     "NoPathError",
     "Outcome",
@@ -31,7 +33,10 @@ __all__ = [
     "PathCost",
     "Progress",
     "Report",
+    "SplitPairs",
+    "SplitSteps",
     "Weighed",
+    "Word",
     "best_path",
     "best_path_large",
     "choice_prices",

@@ -68,6 +68,7 @@ class Shrunk:
     lower_bound: float
     counts: Counts
     is_complete: bool
+    is_slow: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -364,6 +365,9 @@ class ChosenPairs:
     def floor(self, rows: Indices, cols: Indices) -> NDArray[np.integer]:
         """Give the least value of each term over these steps."""
         return self.whole.floor(self.rows[rows], self.columns[cols])
+
+    def split(self) -> None:
+        """Tell nothing by halves: few choices are left."""
 
 
 def choose_layers(layers: Layers, kept: Sequence[Indices]) -> Layers:

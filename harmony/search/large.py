@@ -8,6 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from harmony.search.bounded import Report, Shrunk, choose_layers, shrink
+from harmony.search.compiled import find_engine, is_installed
+from harmony.search.halved import FindEngine, price_split, shrink_split, split_all
 from harmony.search.layers import BoolArray, Indices, Layers
 from harmony.search.outcome import Outcome, PathCost
 from harmony.search.packing import Weighed, pack
@@ -27,15 +29,18 @@ def best_path_large(
     pair: Weights,
     masks: Sequence[BoolArray | None],
     report: Report | None = None,
+    *,
+    find: FindEngine = find_engine,
 ) -> Outcome:
     """The cheapest path, proven, unless `report` answers that enough is enough.
 
     A stopped search returns the best path it had found, with status "stopped" and
     the bound it had reached.  Weights of steps must not be negative.  Raises
-    NoPathError when no path is found.
+    NoPathError when no path is found.  Where the steps can be told by halves, `find`
+    gives the compiled engine, or None while there is none.
     """
     weights = scale_weights(single, pair)
-    shrunk = shrink(layers, weights, masks, report=report)
+    shrunk = _shrink(layers, weights, masks, report=report, find=find)
     if not shrunk.is_complete:
         return _stopped_outcome(shrunk, weights)
     ahead = shrunk.ahead
@@ -45,7 +50,34 @@ def best_path_large(
     for place, columns in enumerate(shrunk.kept[1:]):
         costs = _step_costs(layers, weights, place, path[-1], columns) + ahead[place + 1]
         path.append(int(columns[costs.argmin()]))
-    return Outcome((PathCost(tuple(path), value),), value, value, "optimal", shrunk.counts)
+    return Outcome(
+        (PathCost(tuple(path), value),), value, value, "optimal", shrunk.counts,
+        is_slow=_is_slow(shrunk),
+    )  # fmt: skip
+
+
+def _shrink(
+    layers: Layers,
+    weights: ExactWeights,
+    masks: Sequence[BoolArray | None],
+    *,
+    slack: float = 0.0,
+    count: int = 1,
+    report: Report | None = None,
+    find: FindEngine = find_engine,
+) -> Shrunk:
+    """By halves where all steps can be told so, otherwise by quick floors."""
+    splits = split_all(layers)
+    if splits is None:
+        return shrink(layers, weights, masks, slack=slack, count=count, report=report)
+    return shrink_split(
+        layers, splits, weights, masks, slack=slack, count=count, report=report, find=find
+    )
+
+
+def _is_slow(shrunk: Shrunk) -> bool:
+    """The extra would have helped, and is not there."""
+    return shrunk.is_slow and not is_installed()
 
 
 def _step_costs(
@@ -80,7 +112,7 @@ def search_within(
     weights = scale_weights(single, pair)
     slack = 0.0
     while True:
-        shrunk = shrink(layers, weights, masks, slack=slack, count=count, report=report)
+        shrunk = _shrink(layers, weights, masks, slack=slack, count=count, report=report)
         if not shrunk.is_complete:
             return _stopped_outcome(shrunk, weights)
         small = choose_layers(layers, shrunk.kept)
@@ -100,12 +132,15 @@ def price_within(
     masks: Sequence[BoolArray | None],
     share: float,
 ) -> tuple[Weights, ...]:
-    """The exact price of every choice that makes the best path dearer by at most `share`.
+    """The exact price of every choice; infinity where the masks leave no path through it.
 
-    Infinity for all others, and, when too much stands within the bound, for all that
-    the widest bound that can be tabled leaves out.
+    Where steps cannot be told by halves, only of choices that make the best path dearer
+    by at most `share`, or what of that can be tabled: infinity for all others.
     """
     weights = scale_weights(single, pair)
+    splits = split_all(layers)
+    if splits is not None:
+        return price_split(layers, splits, weights, masks)
     slack = share
     while True:
         shrunk = shrink(layers, weights, masks, slack=slack)
@@ -132,11 +167,17 @@ def _in_large(found: Outcome, shrunk: Shrunk) -> Outcome:
         )
         for path in found.paths
     )
-    return Outcome(paths, found.value, found.lower_bound, found.status, shrunk.counts)
+    return Outcome(
+        paths, found.value, found.lower_bound, found.status, shrunk.counts,
+        is_slow=_is_slow(shrunk),
+    )  # fmt: skip
 
 
 def _stopped_outcome(shrunk: Shrunk, weights: ExactWeights) -> Outcome:
     cost, path = shrunk.beam[0]
     value = cost / weights.scale
     bound = min(shrunk.lower_bound / weights.scale, value)
-    return Outcome((PathCost(path, value),), value, bound, "stopped", shrunk.counts)
+    return Outcome(
+        (PathCost(path, value),), value, bound, "stopped", shrunk.counts,
+        is_slow=_is_slow(shrunk),
+    )  # fmt: skip

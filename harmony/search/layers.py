@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
+
+if TYPE_CHECKING:
+    from harmony.search.split import SplitPairs
 
 IntArray = NDArray[np.integer]
 BoolArray = NDArray[np.bool_]
@@ -45,6 +48,9 @@ class PairTerms(Protocol):
 
     def floor(self, rows: Indices, cols: Indices) -> IntArray:
         """For each term a number no step from `rows` to `cols` goes below, shape (T,)."""
+
+    def split(self) -> SplitPairs | None:
+        """Give the same terms told by halves, None where they cannot be."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +92,9 @@ class ArrayPairs:
         """Give the least value of each term over these steps."""
         lowest: IntArray = self.block(rows, cols).min(axis=(1, 2))
         return lowest
+
+    def split(self) -> None:
+        """Tell nothing by halves: the array is all there is."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -36,6 +36,7 @@ class Outcome:
     `paths` are cheapest first.  `value` is the cost of the first, `lower_bound` a
     cost no path can go below; when `status` is "optimal" the two are equal.  A
     search that was stopped returns the best it had, with the bound it had reached.
+    `is_slow` is True where a large search had to do without the compiled engine.
     """
 
     paths: tuple[PathCost, ...]
@@ -44,6 +45,7 @@ class Outcome:
     status: Status
     counts: Counts
     tie_rule: str = TIE_RULE
+    is_slow: bool = False
 
     def __post_init__(self) -> None:
         if not self.paths:

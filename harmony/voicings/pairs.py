@@ -8,6 +8,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from harmony.search import SplitPairs
 from harmony.voicings.candidates import Voicings
 from harmony.voicings.costs import Amounts
 from harmony.voicings.costs.members import most_given_back
@@ -17,8 +18,9 @@ from harmony.voicings.costs.perfects import (
     count_consecutives,
     perfect_words,
 )
-from harmony.voicings.measures import Measures
+from harmony.voicings.measures import Measures, SeparateMeasures
 from harmony.voicings.rules import StepRule
+from harmony.voicings.splitting import split_pairs
 from harmony.voicings.steps import Steps, compare_voices
 
 
@@ -86,6 +88,16 @@ class VoicingPairs:
         steps = self._steps(rows, cols)
         mask: NDArray[np.bool_] = np.logical_and.reduce([rule.allows(steps) for rule in self.rules])
         return mask
+
+    def split(self) -> SplitPairs | None:
+        """The same terms told by halves of the voices; None under rules on steps."""
+        return self._split
+
+    @cached_property
+    def _split(self) -> SplitPairs | None:
+        if self.rules or not isinstance(self.measures, SeparateMeasures):
+            return None
+        return split_pairs(self.before, self.after, self.measures.costs)
 
     def floor(self, rows: NDArray[np.intp], cols: NDArray[np.intp]) -> Amounts:
         """The least amount of each cost over a block."""

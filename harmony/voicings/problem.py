@@ -16,7 +16,6 @@ from harmony.errors import HarmonyError
 from harmony.instruments.ensemble import Ensemble
 from harmony.pitch.spelling import Pitch
 from harmony.search import (
-    ArrayPairs,
     Layers,
     NoPathError,
     Outcome,
@@ -24,6 +23,7 @@ from harmony.search import (
     PairTerms,
     PathCost,
     Report,
+    SplitPairs,
     Weighed,
     best_path,
     best_path_large,
@@ -124,12 +124,12 @@ class Problem:
     ) -> PairTerms:
         if before is not None and after is not None:
             return VoicingPairs(before, after, self.preset.measures, self.rules.steps)
-        shape = (
-            len(names),
-            1 if before is None else len(before),
-            1 if after is None else len(after),
+        # Nothing is charged into or out of silence.
+        return SplitPairs.free(
+            names,
+            SILENCE if before is None else len(before),
+            SILENCE if after is None else len(after),
         )
-        return ArrayPairs(names, np.zeros(shape, dtype=np.int16))
 
     @cached_property
     def packed(self) -> PackedLayers:
@@ -237,7 +237,8 @@ class Problem:
 
         `prices[slot][voice]` (top voice first) maps every pitch the voice can have at
         that chord to the exact cost of the best realisation that has it.  A large
-        problem leaves out notes that make it dearer by more than a tenth.
+        problem whose costs or rules look at all voices together leaves out notes that
+        make it dearer by more than a tenth.
         """
         pins = tuple(pins)
         if self.is_large:

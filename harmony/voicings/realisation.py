@@ -21,6 +21,11 @@ from harmony.voicings.measures import Measures
 from harmony.voicings.melody import GivenLine
 from harmony.voicings.steps import Steps
 
+SLOW = (
+    "So many voices are found several times faster with the compiled search,"
+    " an extra: pip install .[fast]"
+)
+
 
 @dataclass(frozen=True, slots=True)
 class Charge:
@@ -122,8 +127,13 @@ class Realisation:
         voices = tuple(top - voice for voice in item.voices)
         return Charge(term, rate * item.amount, words[:1].upper() + words[1:], voices)
 
+    @property
+    def note(self) -> str:
+        """What a reader may want to know about how it was found; empty for nothing."""
+        return SLOW if self.outcome.is_slow else ""
+
     def to_json(self) -> dict[str, Any]:
-        """The alternative as the command prints it."""
+        """The alternative as the command prints it; with a `note` where there is one."""
         names = [cost.name for cost in self.costs]
         slots = []
         for slot, pitches, row in zip(
@@ -145,4 +155,5 @@ class Realisation:
             "lower_bound": min(bound, self.cost) if self.outcome.status == "stopped" else self.cost,
             "terms": self.term_costs,
             "slots": slots,
+            **({"note": self.note} if self.note else {}),
         }

@@ -21,6 +21,14 @@ class CommonTones(Term):
         total: Amounts = left.sum(axis=0, dtype=np.int16)
         return total
 
+    def voice_share(self, steps: Steps, voice: int) -> Amounts | None:
+        """1 where an upper voice leaves a common note, shape (r, c)."""
+        if not voice:
+            return None
+        held = np.isin(steps.before.pitches[:, voice] % 12, steps.after.sonority.pitch_classes)
+        left: Amounts = (steps.has_moved[voice] & held[:, None]).astype(np.int16)
+        return left
+
     def explain_pair(self, steps: Steps) -> list[Item]:
         """One item for each voice that leaves a common note."""
         classes = steps.after.sonority.pitch_classes

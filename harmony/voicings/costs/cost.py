@@ -95,6 +95,20 @@ class Term:
         del steps
         return None
 
+    def voice_share(self, steps: Steps, voice: int) -> Amounts | None:
+        """What one voice adds to `pair` by itself, shape (r, c); None for nothing.
+
+        Together with `pair_share` this lets the search take the voices in halves; a
+        cost that offers neither is worked out as a whole.
+        """
+        del steps, voice
+        return None
+
+    def pair_share(self, steps: Steps, low: int, high: int) -> Amounts | None:
+        """What two real parts add to `pair` together, shape (r, c); None for nothing."""
+        del steps, low, high
+        return None
+
     def explain_single(self, voicings: Voicings) -> list[Item]:
         """Itemise nothing."""
         del voicings

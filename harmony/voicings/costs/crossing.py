@@ -45,6 +45,17 @@ class Overlap(Term):
             total += new[:, high][None, :] < old[:, low][:, None]
         return total
 
+    def pair_share(self, steps: Steps, low: int, high: int) -> Amounts | None:
+        """Count of overlaps of two neighbours, shape (r, c)."""
+        real = steps.real_voices
+        if real.index(high) - real.index(low) > 1:
+            return None
+        old, new = steps.before.pitches, steps.after.pitches
+        rises = new[:, low][None, :] > old[:, high][:, None]
+        falls = new[:, high][None, :] < old[:, low][:, None]
+        count: Amounts = rises.astype(np.int16) + falls
+        return count
+
     def explain_pair(self, steps: Steps) -> list[Item]:
         """One item for each overlap."""
         items = []

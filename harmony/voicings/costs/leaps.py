@@ -54,20 +54,25 @@ class Leaps(Term):
         if not total.size:
             return total
         for voice in range(steps.voices):
-            # A voice has few pitches, so the points of every move are tabled first.
-            old, new = steps.before.pitches[:, voice], steps.after.pitches[:, voice]
-            heights = np.arange(old.min(), old.max() + 1), np.arange(new.min(), new.max() + 1)
-            size = np.abs(heights[1] - heights[0][:, None])
-            places = [
-                place_pitches(own, pitch)
-                for own, pitch in zip((steps.before, steps.after), heights, strict=True)
-            ]
-            letters = np.abs(places[1] - places[0][:, None])
-            points = self._table(voice, int(size.max()))[size]
-            for count, semitones in _AUGMENTED.items():
-                points += np.int16(AWKWARD) * ((size == semitones) & (letters == count))
-            total += points[old - heights[0][0]].take(new - heights[1][0], axis=1)
+            total += self.voice_share(steps, voice)
         return total
+
+    def voice_share(self, steps: Steps, voice: int) -> Amounts:
+        """Points of one voice, shape (r, c)."""
+        # A voice has few pitches, so the points of every move are tabled first.
+        old, new = steps.before.pitches[:, voice], steps.after.pitches[:, voice]
+        heights = np.arange(old.min(), old.max() + 1), np.arange(new.min(), new.max() + 1)
+        size = np.abs(heights[1] - heights[0][:, None])
+        places = [
+            place_pitches(own, pitch)
+            for own, pitch in zip((steps.before, steps.after), heights, strict=True)
+        ]
+        letters = np.abs(places[1] - places[0][:, None])
+        points = self._table(voice, int(size.max()))[size]
+        for count, semitones in _AUGMENTED.items():
+            points += np.int16(AWKWARD) * ((size == semitones) & (letters == count))
+        share: Amounts = points[old - heights[0][0]].take(new - heights[1][0], axis=1)
+        return share
 
     def explain_pair(self, steps: Steps) -> list[Item]:
         """One item for each voice that leaps."""

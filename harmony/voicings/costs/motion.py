@@ -22,6 +22,11 @@ class Motion(Term):
         total: Amounts = steps.sizes.sum(axis=0, dtype=np.int16)
         return total
 
+    def voice_share(self, steps: Steps, voice: int) -> Amounts:
+        """Semitones the voice moves, shape (r, c)."""
+        size: Amounts = steps.sizes[voice]
+        return size
+
     def explain_pair(self, steps: Steps) -> list[Item]:
         """One item for each voice that moves."""
         return [

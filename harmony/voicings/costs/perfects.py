@@ -94,6 +94,10 @@ class ConsecutivePerfects(Term):
         """Count of pairs, shape (r, c)."""
         return consecutives_of(steps)
 
+    def pair_share(self, steps: Steps, low: int, high: int) -> Amounts:
+        """1 where the two are in consecutive perfects, shape (r, c)."""
+        return consecutive_pairs(steps, low, high).astype(np.int16)
+
     def explain_pair(self, steps: Steps) -> list[Item]:
         """One item for each pair of voices."""
         items = []

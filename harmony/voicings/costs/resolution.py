@@ -29,6 +29,10 @@ class Resolution(Term):
             total += self._voice_points(steps, voice)
         return total
 
+    def voice_share(self, steps: Steps, voice: int) -> Amounts | None:
+        """Points of one real part, shape (r, c)."""
+        return self._voice_points(steps, voice) if voice in steps.real_voices else None
+
     def explain_pair(self, steps: Steps) -> list[Item]:
         """One item for each voice that does not resolve."""
         items = []

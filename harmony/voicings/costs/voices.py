@@ -58,6 +58,10 @@ class TopLine(Term):
         result: Amounts = table[np.minimum(steps.sizes[-1], len(_TOP))]
         return result
 
+    def voice_share(self, steps: Steps, voice: int) -> Amounts | None:
+        """The same: only the highest voice is charged."""
+        return self.pair(steps) if voice == steps.voices - 1 else None
+
     def explain_pair(self, steps: Steps) -> list[Item]:
         """One item where the top voice repeats or leaps."""
         amount = int(self.pair(steps)[0, 0])
@@ -76,6 +80,13 @@ class Stillness(Term):
         """Count of inner voices that stay, shape (r, c)."""
         total: Amounts = (~steps.has_moved[1:-1]).sum(axis=0, dtype=np.int16)
         return total
+
+    def voice_share(self, steps: Steps, voice: int) -> Amounts | None:
+        """1 where an inner voice stays, shape (r, c)."""
+        if not 0 < voice < steps.voices - 1:
+            return None
+        stays: Amounts = (~steps.has_moved[voice]).astype(np.int16)
+        return stays
 
     def explain_pair(self, steps: Steps) -> list[Item]:
         """One item for each inner voice that stays."""

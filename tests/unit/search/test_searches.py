@@ -135,16 +135,21 @@ def test_a_search_leaves_its_problem_as_it_was(problem):
     assert all(np.array_equal(a, p.values) for a, p in zip(before[1], layers.pair, strict=True))
 
 
+def without_gifts(layers):
+    """The same problem with every term of a step raised from -2 and more to 0 and more."""
+    return Layers(
+        layers.names,
+        layers.single,
+        tuple(ArrayPairs(p.names, p.values + 2, p.mask) for p in layers.pair),
+    )
+
+
 @given(small_problems(most_choices=7), st.integers(1, 4))
 @settings(max_examples=120, deadline=None)
 def test_large_searches_equal_the_plain_ones(problem, count):
     layers, single, pair = problem
     assume(every_path(problem) and len(layers.sizes) > 1)
-    lifted = Layers(
-        layers.names,
-        layers.single,
-        tuple(ArrayPairs(p.names, p.values + 2, p.mask) for p in layers.pair),
-    )
+    lifted = without_gifts(layers)
     rates, pair_rates = np.array(single), np.array(pair)
     masks = [None] * len(layers.sizes)
     plain = ranked_paths(weigh((lifted, single, pair)), count)
@@ -241,11 +246,7 @@ def test_terms_read_back_from_a_path_are_those_of_its_steps(problem):
 def test_leaving_out_hopeless_choices_changes_nothing(problem, beam):
     layers, single, pair = problem
     assume(every_path(problem) and len(layers.sizes) > 1)
-    lifted = Layers(
-        layers.names,
-        layers.single,
-        tuple(ArrayPairs(p.names, p.values + 2, p.mask) for p in layers.pair),
-    )
+    lifted = without_gifts(layers)
     packing.EAGER_LIMIT, whole = 0, packing.EAGER_LIMIT
     pruned.BEAM, usual = beam + 1, pruned.BEAM
     try:

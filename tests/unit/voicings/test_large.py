@@ -5,11 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from itertools import pairwise
 
+import numpy as np
 import pytest
 
 from harmony.instruments.catalogue import ensemble
+from harmony.search import compiled
 from harmony.voicings import problem as problem_module
 from harmony.voicings.api import prepare
+from harmony.voicings.rules import NoConsecutivePerfects, RuleSet
 
 TEXT = "C: I IV6 | V7 I"
 
@@ -50,6 +53,36 @@ def test_within_bounds_the_answers_are_those_of_the_whole_table(preset, monkeypa
             assert all(every[pitch] == pytest.approx(cost) for pitch, cost in some.items())
 
 
+CHORDS = "C: I V65/V | V7 vi | N6 V | viio6 bVI I6"
+
+
+@pytest.mark.parametrize("preset", ["chorale", "strings", "brass", "free", "keyboard"])
+@pytest.mark.parametrize("voices", [5, 6, 8])
+def test_steps_told_by_halves_are_those_of_the_costs(voices, preset):
+    rng = np.random.default_rng(voices)
+    problem = prepare(CHORDS, choir_in(voices), preset=preset)
+    for steps in problem.layers.pair:
+        split = steps.split()
+        rows, columns = (rng.integers(0, size, 40) for size in steps.shape)
+        assert split.names == steps.names
+        assert np.array_equal(split.block(rows, columns), steps.block(rows, columns))
+
+
+def test_steps_told_by_halves_know_voices_that_double_others_and_silence():
+    rules = RuleSet(doublings=(("Bass 5", "Tenor 4", -1),))
+    problem = prepare("C: I V65 | N.C. | V7 vi", choir_in(5), rules, preset="strings")
+    for steps in problem.layers.pair:
+        everything = [np.arange(size) for size in steps.shape]
+        assert np.array_equal(steps.split().block(*everything), steps.block(*everything))
+
+
+def test_a_measure_or_a_rule_of_another_kind_is_not_told_by_halves():
+    planing = prepare(TEXT, choir_in(5), preset="parallel")
+    assert planing.layers.pair[0].split() is None
+    strict = RuleSet(steps=(NoConsecutivePerfects(),))
+    assert prepare(TEXT, choir_in(5), strict, preset="strings").layers.pair[0].split() is None
+
+
 @pytest.mark.usefixtures("everything_is_large")
 def test_eight_voices_are_proven_and_few_steps_are_worked_out():
     problem = prepare(TEXT, choir_in(8), preset="strings")
@@ -75,3 +108,19 @@ def test_stopping_keeps_the_best_so_far_and_says_how_far_off_it_may_be():
     assert told["status"] == "stopped"
     assert told["lower_bound"] <= told["cost"]
     assert problem.best().cost == proven.cost
+
+
+@pytest.mark.usefixtures("everything_is_large")
+def test_without_the_extra_the_answer_is_the_same_and_says_that_it_could_come_faster(monkeypatch):
+    problem = prepare(TEXT, choir_in(5), preset="strings")
+    fast = problem.best()
+    assert "note" not in fast.to_json()
+    monkeypatch.setattr(compiled, "find_spec", lambda name: None)
+    compiled.is_installed.cache_clear()
+    try:
+        slow = problem.best()
+    finally:
+        monkeypatch.undo()
+        compiled.is_installed.cache_clear()
+    assert slow.pitches == fast.pitches
+    assert "pip install .[fast]" in slow.to_json()["note"]

@@ -1,0 +1,271 @@
+"""The exact search over large layers whose steps are told by halves.
+
+A beam finds a good path.  Floors from the two tables of halves show what is hopeless,
+and one backward pass, looking into a group of steps only where it can matter, gives
+the exact cost from every choice on.  The pass goes on in parts: after each the
+search may be stopped, and the compiled engine takes over as soon as it is ready.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from harmony.search.bounded import Progress, Report, Shrunk
+from harmony.search.compiled import find_engine
+from harmony.search.layers import BoolArray, Indices, Layers
+from harmony.search.onward import Engine, Kind, build_field, find_kind, work_out_plainly
+from harmony.search.outcome import Counts, NoPathError
+from harmony.search.split import SplitPairs, SplitSteps, Whole, reach_floors
+from harmony.search.weights import ExactWeights, arithmetic_for
+
+BEAM = 24
+MOST_THREADS = 4
+Beam = tuple[tuple[int, tuple[int, ...]], ...]
+FindEngine = Callable[[Kind], Engine | None]
+
+
+def split_all(layers: Layers) -> tuple[SplitPairs, ...] | None:
+    """The pair terms of all layers told by halves, or None where some cannot be."""
+    found: dict[int, SplitPairs | None] = {}
+    for steps in layers.pair:
+        if id(steps) not in found:
+            found[id(steps)] = steps.split()
+    splits = [found[id(steps)] for steps in layers.pair]
+    return None if None in splits else tuple(own for own in splits if own is not None)
+
+
+@dataclass(slots=True)
+class _Run:
+    """One search: exact whole-number costs, what is left of each layer, and who is told.
+
+    `kept[t]` are the choices left in layer t.  `value`, `bound` and `lower_bound` are
+    unscaled.
+    """
+
+    steps: tuple[SplitSteps, ...]
+    node: tuple[Whole, ...]
+    kept: list[Indices]
+    beam: Beam
+    bound: int
+    scale: int
+    kind: Kind
+    passes: int
+    lower_bound: int
+    report: Report | None
+    find: FindEngine
+    done: float = 0.0
+    worked_out: int = 0
+    is_slow: bool = False
+
+    def go_on(self) -> bool:
+        """Tell how far the search is, and ask whether to go on."""
+        if self.report is None:
+            return True
+        value = self.beam[0][0] / self.scale
+        share = min(self.done / max(self.passes * len(self.steps), 1), 1.0)
+        return self.report(Progress(share, value, min(self.lower_bound / self.scale, value)))
+
+    def pass_over(self, other: list[Whole], *, forward: bool = False) -> list[Whole] | None:
+        """The exact cost from every choice left to the end, itself included.
+
+        `other` holds what the way from the start costs at the least up to each choice,
+        itself included.  What does not come within the bound is left out, of `other`
+        too.  Forward, start and end change places.  None when the search was stopped.
+        """
+        places = range(len(self.node)) if forward else range(len(self.node) - 1, -1, -1)
+        found: dict[int, Whole] = {}
+        for number, place in enumerate(places):
+            onward = np.zeros(len(self.kept[place]), dtype=np.int64)
+            if number:
+                self.done = float(round(self.done))
+                if not self.go_on():
+                    return None
+                last = places[number - 1]
+                steps = self.steps[last].turned() if forward else self.steps[place]
+                worked_out = self._work_out(
+                    steps.chosen(self.kept[place], self.kept[last]),
+                    found[last],
+                    self.bound - other[place],
+                )
+                if worked_out is None:
+                    return None
+                onward = worked_out
+            whole = onward + other[place]
+            # No path is cheaper than the cheapest way through any one layer.
+            self.lower_bound = max(self.lower_bound, int(whole.min()))
+            fine = whole <= self.bound
+            self.kept[place], other[place] = self.kept[place][fine], other[place][fine]
+            found[place] = onward[fine] + self.node[place][self.kept[place]]
+        return [found[place] for place in sorted(found)]
+
+    def _work_out(self, steps: SplitSteps, ahead: Whole, limit: Whole) -> Whole | None:
+        """The cheapest way on from every row, or its limit and 1 where none is within it."""
+        # Imported here because only large problems need it, and every command starts this.
+        from concurrent.futures import ThreadPoolExecutor
+
+        before = self.done
+        field, order = build_field(steps, ahead, limit, self.kind)
+        arrays = field.arrays()
+
+        def work(part: tuple[int, int]) -> tuple[int, bool]:
+            engine = self.find(self.kind)
+            return (engine or work_out_plainly)(*part, *arrays), engine is None
+
+        # The engines work outside the interpreter's lock, so threads help.
+        with ThreadPoolExecutor(min(os.cpu_count() or 1, MOST_THREADS)) as pool:
+            waiting = [(last, pool.submit(work, (first, last))) for first, last in field.parts()]
+            for last, part in waiting:
+                counted, is_plain = part.result()
+                self.worked_out += counted
+                self.is_slow |= is_plain
+                self.done = before + last / len(order)
+                if last < len(order) and not self.go_on():
+                    pool.shutdown(wait=True, cancel_futures=True)
+                    return None
+        least = np.empty_like(limit)
+        least[order] = field.least
+        return least
+
+    def find_floors(self) -> list[Whole]:
+        """What the way up to every choice left costs at the least, itself included."""
+        floors = [self.node[0][self.kept[0]]]
+        for place, steps in enumerate(self.steps):
+            own = steps.chosen(self.kept[place], self.kept[place + 1])
+            floors.append(
+                reach_floors(own, floors[-1]) + self.node[place + 1][self.kept[place + 1]]
+            )
+        return floors
+
+    def stop(self) -> Shrunk:
+        """What is known when the search is stopped: the best of the beam, and the bound."""
+        kept = tuple(np.array([choice]) for choice in self.beam[0][1])
+        lower_bound = float(min(self.lower_bound, self.beam[0][0]))
+        counts = Counts(sum(map(len, self.node)), self.worked_out)
+        return Shrunk(
+            kept, (), float(self.bound), self.beam, lower_bound, counts,
+            is_complete=False, is_slow=self.is_slow,
+        )  # fmt: skip
+
+
+def shrink_split(
+    layers: Layers,
+    splits: Sequence[SplitPairs],
+    weights: ExactWeights,
+    masks: Sequence[BoolArray | None],
+    *,
+    slack: float = 0.0,
+    count: int = 1,
+    report: Report | None = None,
+    find: FindEngine = find_engine,
+) -> Shrunk:
+    """Leave out every choice that no path within a bound can use.
+
+    The bound is the cost of the `count`-th path of a beam, raised by `slack` (a share
+    of it).  What is left is exactly the choices on paths within the bound where more
+    than the best path is asked for (`count` above 1 or some `slack`), and nearly so
+    else.  Raises NoPathError when a layer has no choice.
+    """
+    run = _begin(layers, splits, weights, masks, report, find)
+    bound = run.beam[min(count, len(run.beam)) - 1][0]
+    run.bound = bound + round(abs(bound) * slack)
+    run.passes = 2 if slack or count > 1 else 1
+    run.kind = find_kind(run.steps, run.bound)
+    if not run.go_on():
+        return run.stop()
+    ahead = run.pass_over(run.find_floors())
+    if ahead is None or (run.passes > 1 and run.pass_over(ahead, forward=True) is None):
+        return run.stop()
+    counts = Counts(sum(layers.sizes), run.worked_out)
+    return Shrunk(
+        tuple(run.kept), tuple(own.astype(np.float64) for own in ahead), float(run.bound),
+        run.beam, float(ahead[0].min()), counts,
+        is_complete=True, is_slow=run.is_slow,
+    )  # fmt: skip
+
+
+def price_split(
+    layers: Layers,
+    splits: Sequence[SplitPairs],
+    weights: ExactWeights,
+    masks: Sequence[BoolArray | None],
+    *,
+    find: FindEngine = find_engine,
+) -> tuple[NDArray[np.float64], ...]:
+    """The exact price of every choice; infinity for those the masks bar."""
+    run = _begin(layers, splits, weights, masks, None, find)
+    run.bound = _find_dearest(run.steps, run.node)
+    run.kind = find_kind(run.steps, run.bound)
+    ahead = run.pass_over(run.find_floors())
+    behind = None if ahead is None else run.pass_over(ahead, forward=True)
+    assert ahead is not None
+    assert behind is not None
+    prices = []
+    for own, kept, start, end in zip(run.node, run.kept, behind, ahead, strict=True):
+        whole = np.full(len(own), np.inf)
+        whole[kept] = (start + end - own[kept]) / weights.scale
+        prices.append(whole)
+    return tuple(prices)
+
+
+def _begin(
+    layers: Layers,
+    splits: Sequence[SplitPairs],
+    weights: ExactWeights,
+    masks: Sequence[BoolArray | None],
+    report: Report | None,
+    find: FindEngine,
+) -> _Run:
+    """Costs, the choices the masks leave, and the beam."""
+    rates = np.asarray(weights.single, dtype=np.int64)
+    node = tuple(np.tensordot(rates, own.astype(np.int64), axes=1) for own in layers.single)
+    kept = [
+        np.arange(len(own)) if mask is None else np.flatnonzero(mask)
+        for own, mask in zip(node, masks, strict=True)
+    ]
+    for place, keep in enumerate(kept):
+        if not len(keep):
+            raise NoPathError(place, is_step=False)
+    weighed = {id(split): split.weigh(weights.pair) for split in splits}
+    steps = tuple(weighed[id(split)] for split in splits)
+    # What does not add up exactly in double precision would not be told exactly either.
+    arithmetic_for(_find_dearest(steps, node))
+    beam = _find_beam(steps, node, kept)
+    least = sum(int(own[keep].min()) for own, keep in zip(node, kept, strict=True))
+    return _Run(
+        steps, node, kept, beam, beam[0][0], weights.scale, "int64", 1,
+        min(least, beam[0][0]), report, find,
+    )  # fmt: skip
+
+
+def _find_dearest(steps: Sequence[SplitSteps], node: Sequence[Whole]) -> int:
+    """A number that no path costs more than."""
+    return sum(int(np.abs(own).max()) for own in node) + sum(own.highest() for own in steps)
+
+
+def _find_beam(steps: Sequence[SplitSteps], node: Sequence[Whole], kept: Sequence[Indices]) -> Beam:
+    """Complete paths from a beam, cheapest first."""
+    ends = kept[0][np.argsort(node[0][kept[0]], kind="stable")[:BEAM]]
+    spent = node[0][ends]
+    trail: list[tuple[Indices, Indices]] = []
+    for place, own in enumerate(steps):
+        everything = kept[place + 1]
+        totals = own.costs(ends, everything) + spent[:, None]
+        came = totals.argmin(axis=0)
+        reached = totals[came, np.arange(len(everything))] + node[place + 1][everything]
+        order = np.argsort(reached, kind="stable")[:BEAM]
+        trail.append((ends, came[order]))
+        ends, spent = everything[order], reached[order]
+    paths = []
+    for number in np.argsort(spent, kind="stable").tolist():
+        path = [int(ends[number])]
+        back = number
+        for earlier, came in reversed(trail):
+            back = int(came[back])
+            path.append(int(earlier[back]))
+        paths.append((int(spent[number]), tuple(reversed(path))))
+    return tuple(paths)
