@@ -19,6 +19,8 @@ from harmony.workbench.theme.work import list_themes
 
 NO_OTHER = "no other"
 OWN = "own"
+NOWHERE = "nowhere"
+_AT, _FROM = "at bar ", ", from bar "
 _PACE_WORDS = {"usual": "as the tune suggests", "slow": "slower", "beats": "every beat"}
 
 
@@ -33,6 +35,8 @@ class Asking:
         self.key = Entry(label="Key (empty: found)")
         self.ask = Actions(items=[button("ask", "Harmonise", first=True)])
         self.idioms = Choice(label="Idioms", options=list(IDIOMS))
+        self.change = Choice(label="It changes", options=[NOWHERE])
+        self.after = Choice(label="to", options=[name for name in IDIOMS if name != OWN])
         self.second = Choice(label="Second idiom", options=[NO_OTHER, *IDIOMS])
         self.third = Choice(label="Third idiom", options=[NO_OTHER, *IDIOMS])
         self.count = Choice(label="Alternatives", options=counts)
@@ -43,13 +47,14 @@ class Asking:
             [
                 row(self.source, self.part, self.bars, self.key, self.ask, name="hw-top"),
                 row(
-                    self.idioms, self.second, self.third, self.count, self.pace, self.own,
-                    name="hw-top",
+                    self.idioms, self.change, self.after, self.second, self.third, self.own,
+                    self.count, self.pace, name="hw-top",
                 ),
             ]
         )  # fmt: skip
         for choice in (self.idioms, self.second, self.third):
             choice.observe(lambda _change: self._show_own(), names="value")
+        self.change.observe(lambda _change: self._show_own(), names="value")
         self._show_own()
 
     def on_ask(self, callback: Callable[[], object]) -> None:
@@ -83,8 +88,11 @@ class Asking:
                 raise HarmonyError(
                     "The idiom own needs your chords; write them in the box, such as Dm7 G/B Cmaj7."
                 )
+        idioms = [f"{OWN}: {own}" if name == OWN else name for name in names]
+        if self.change.value != NOWHERE:
+            idioms[0] += f"{_FROM}{self.change.value.removeprefix(_AT)} {self.after.value}"
         return choices.with_tune(source, part, bars).with_asking(
-            idioms=tuple(f"{OWN}: {own}" if name == OWN else name for name in names),
+            idioms=tuple(idioms),
             key=key,
             count=int(self.count.value),
             pace=next(pace for pace, words in _PACE_WORDS.items() if words == self.pace.value),
@@ -102,7 +110,14 @@ class Asking:
         self.source.value = asked.source
         self.part.options = name_parts(open_score(asked.source))
         self.part.value = self.part.options[int(asked.part or 1) - 1]
-        idioms = [*asked.idioms, NO_OTHER, NO_OTHER][:3]
+        numbers = work.theme.meters.bars_through(work.melody.end)
+        self.change.options = [NOWHERE, *(f"{_AT}{bar}" for bar in numbers[1:])]
+        first, changes, then = asked.idioms[0].partition(_FROM)
+        bar, _, other = then.partition(" ")
+        self.change.value = f"{_AT}{bar}" if changes else NOWHERE
+        if changes:
+            self.after.value = other
+        idioms = [first, *asked.idioms[1:], NO_OTHER, NO_OTHER][:3]
         for choice, idiom in zip((self.idioms, self.second, self.third), idioms, strict=True):
             name, colon, chords = idiom.partition(":")
             choice.value = name
@@ -131,3 +146,4 @@ class Asking:
     def _show_own(self) -> None:
         is_asked = OWN in (self.idioms.value, self.second.value, self.third.value)
         self.own.layout.display = None if is_asked else "none"
+        self.after.layout.display = "none" if self.change.value == NOWHERE else None

@@ -14,7 +14,7 @@ from harmony.harmonising.phrases import MelodicSequence, Parallel, copy_bars
 from harmony.pitch import Theme
 from harmony.pitch.key import Key
 from harmony.reading.opening import read, read_bytes
-from harmony.reading.theme import score_to_theme
+from harmony.reading.theme import score_to_theme, tell_what_is_left
 from harmony.scoring import Score
 from harmony.workbench.harmonising.state import Question, Repeat
 from harmony.workbench.theme.work import list_themes
@@ -62,17 +62,8 @@ def name_parts(score: Score) -> list[str]:
 
 
 def say_losses(question: Question) -> str:
-    """Say what of the part is left out because a tune is one line; empty where nothing is."""
-    score = open_score(question.source)
-    part = score.parts[int(question.part or 1) - 1]
-    events = [event for staff in part.staves for event in staff.events if event.pitches]
-    is_alone = len(part.staves) == 1 and len(part.staves[0].voices) == 1
-    if is_alone and all(len(event.pitches) == 1 for event in events):
-        return ""
-    return (
-        f"The part {part.name or question.part or '1'} sounds several notes at once; the highest"
-        " line of its first voice is harmonised."
-    )
+    """Say what of the score is left out because a tune is one line; empty where nothing is."""
+    return " ".join(tell_what_is_left(open_score(question.source), part=question.part or None))
 
 
 def read_typed(text: str) -> Score:

@@ -125,7 +125,6 @@ class HarmonisingDesk:
         keeping = Guard(self._report_keeping)
         self.keeping.on_press(keeping(self._take_keeping))
         self.keeping.on_look(keeping(self._look_at_keeps))
-        self.keeping.on_look(keeping(self._look_at_keeps))
         self.players.observe(keeping(lambda _change: self._list_voices()), names="value")
         self.carry.on_press(keeping(lambda _name: self._carry()))
 
@@ -211,13 +210,6 @@ class HarmonisingDesk:
             return
         keep = keep_work(self.sketchbook, name, self.work)
         self._tell_kept(f"Kept as {keep.score_path.name} in {self.sketchbook.folder}.")
-
-    def _look_at_keeps(self) -> None:
-        """List what the sketchbook holds now; other desks keep there too."""
-        self.keeping.kept = list(self.sketchbook.names())
-        self._showing = True
-        self.asking.list_sources()
-        self._showing = False
 
     def _carry(self) -> None:
         ensemble, voice = self.players.value, self.voice.value

@@ -19,6 +19,7 @@ from harmony.reading.theme import score_to_theme
 from harmony.scoring import ClefChange, Part, Score, Staff
 from harmony.scoring.build import line_to_events
 from harmony.sketchbook import Sketchbook
+from harmony.workbench.harmonising.asking import Asking
 from harmony.workbench.harmonising.grid import (
     HELD,
     OTHER_FORM,
@@ -394,6 +395,26 @@ def consecutive_perfects(voiced: VoicingWork, given: dict[str, Line]) -> list[tu
             if moves and old % 12 == new % 12 and new % 12 in (0, 7) and old == new:
                 found.append((slot, a, b))
     return found
+
+
+def test_the_question_is_read_as_it_was_shown(work: Work) -> None:
+    asking = Asking()
+    asked = Question(
+        "Pattern drawer",
+        ("modal, from bar 9 quartal", "own: E A B7 C#m F#m G D C Em9 Bm"),
+        key="E",
+        count=2,
+        pace="beats",
+        bars="1-12",
+    )
+    found = do_work(Choices(asked))
+    assert {one.idiom for one in found.alternatives} == {"modal, from bar 9 quartal", "own"}
+    asking.show(found)
+    assert (asking.change.value, asking.after.value) == ("at bar 9", "quartal")
+    assert asking.after.layout.display is None
+    assert asking.read(work.choices.with_tune("Pattern drawer", "", "1-12")).question == asked
+    asking.show(work)
+    assert asking.read(work.choices).question == work.choices.question
 
 
 @pytest.mark.parametrize(
