@@ -50,6 +50,10 @@ def add_options(parser: CommandParser) -> None:
         help="fix a chord at a place, or forbid it with !=; as often as wanted",
     )  # fmt: skip
     parser.add_argument(
+        "--cadences", metavar="KIND", nargs="+",
+        help="for each phrase full, half, evaded, elided, plagal or any",
+    )  # fmt: skip
+    parser.add_argument(
         "--weight", dest="weights", metavar="TERM=X", action="append", default=[],
         help="weigh a cost, such as bass_line=1.5; as often as wanted",
     )  # fmt: skip
@@ -71,6 +75,7 @@ def run(options: Namespace) -> None:
         phrase_ends=ends,
         fixed=tuple(options.fixed),
         weights=read_weights(options.weights) or None,
+        cadences=_read_cadences(options.cadences),
         notices=tell_what_is_left(score, part=options.part),
     )
     data = found.to_json()
@@ -91,6 +96,12 @@ def _read_ends(words: list[str] | None) -> list[float] | None:
                 where="--phrase-ends",
             ) from None
     return ends
+
+
+def _read_cadences(words: list[str] | None) -> list[str | None] | None:
+    if words is None:
+        return None
+    return [None if word == "any" else word for word in " ".join(words).replace(",", " ").split()]
 
 
 def tell(data: Mapping[str, Any], meters: Any) -> str:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
+from functools import partial
 from math import inf
 from pathlib import Path
 
 from harmony.errors import HarmonyError
 from harmony.harmonising.alternatives import find_alternatives, to_harmonisation
+from harmony.harmonising.cadences import ask_for, read_cadences
 from harmony.harmonising.change import find_changing, read_changes
 from harmony.harmonising.costs import TERM_NAMES
 from harmony.harmonising.fixing import Fixed, read_fixed
@@ -66,6 +68,7 @@ def harmonise(
     pace: str = "usual",
     weights: Mapping[str, float] | None = None,
     notices: Sequence[str] = (),
+    cadences: Sequence[str | None] | None = None,
 ) -> Harmonisations:
     """Harmonise a theme in several ways, each with an idea of its own.
 
@@ -98,6 +101,9 @@ def harmonise(
     notices
         Sentences to be handed on with the answer; what a score read here leaves out of
         its tune is added.
+    cadences
+        For each phrase ``full``, ``half``, ``evaded``, ``elided`` or ``plagal``, or None
+        where any will do (see :mod:`harmony.harmonising.cadences`).
 
     Returns
     -------
@@ -130,6 +136,7 @@ def harmonise(
     melody = theme if isinstance(theme, Melody) else analyse(theme, key=given, phrase_ends=ends)
     _check_ends(melody, ends or ())
     held = read_fixed(fixed, melody)
+    closes = None if cadences is None else read_cadences(cadences, melody)
     planned = tuple(spans) if spans is not None else plan_spans(melody, pace=pace)
     known = tuple(dict.fromkeys(names))
     chosen = [read_changes(name, melody) for name in known]
@@ -138,6 +145,14 @@ def harmonise(
     for stretches, share in zip(chosen, shares, strict=True):
         if not share:
             continue
+        if closes is not None and (
+            len(stretches) > 1 or stretches[0].idiom.engine in ("quartal", "parallel")
+        ):
+            raise HarmonyError(
+                f"The idiom {stretches[0].idiom.name!r} closes by other means than these cadences;"
+                " ask for them in one of the other idioms.",
+                where="cadences",
+            )
         if len(stretches) > 1:
             found += find_changing(
                 melody, stretches, planned, share, held, asked, is_planned=spans is None
@@ -151,6 +166,7 @@ def harmonise(
             rhythm = plan_spans(melody, pace="even")
         if len(known) == 1:
             planned = rhythm
-        ways = find_alternatives(melody, idiom, rhythm, share, held, weights=asked)
+        adapt = None if closes is None else partial(ask_for, kinds=closes)
+        ways = find_alternatives(melody, idiom, rhythm, share, held, weights=asked, adapt=adapt)
         found += [to_harmonisation(one) for one in ways]
     return Harmonisations(melody, planned, tuple(found), held, asked, tuple(told))

@@ -37,7 +37,7 @@ STRICT = ("common-practice", "romantic", "ostinato")
 _STRICT_WEIGHTS = {
     "consecutive_perfects": 20.0, "direct_perfects": 4.0, "leaps": 2.0, "doubling": 2.0,
 }  # fmt: skip
-_ROUNDS, _REACH, _STEP = 10, 7, 2
+_ROUNDS, _REACH, _STEP = 24, 7, 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +45,9 @@ class Fault:
     """What part-writing forbids: its kind, the chord (from 0) it leads to, its voices (from 0).
 
     Kinds: ``consecutive`` fifths or octaves; ``direct`` ones of the outer voices where
-    the tune leaps; a ``wide`` leap of a voice (a seventh, or over an octave).
+    the tune leaps; a ``wide`` leap of a voice (a seventh, or over an octave); an
+    ``augmented`` step of an inner voice; a ``doubled`` leading tone, which the chord
+    before has.
     """
 
     kind: str
@@ -141,6 +143,15 @@ def find_faults(realised: Realisation, lines: Mapping[str, Theme]) -> list[Fault
             for place, name in enumerate(names)
             if name not in lines and _is_wide(old[place], new[place])
         ]
+        found += [
+            Fault("augmented", number, (place,))
+            for place in range(1, len(names) - 1)
+            if names[place] not in lines and _is_augmented(realised, number, place)
+        ]
+        led = _find_leading(realised, number)
+        doubled = tuple(place for place, midi in enumerate(old) if midi and midi % 12 == led)
+        if len(doubled) > 1:
+            found.append(Fault("doubled", number, doubled))
     return found
 
 
@@ -164,6 +175,27 @@ def _is_wide(before: int | None, after: int | None) -> bool:
         return False
     size = abs(after - before)
     return size in (10, 11) or size > 12
+
+
+def _is_augmented(realised: Realisation, number: int, place: int) -> bool:
+    rows = realised.pitches[number - 1 : number + 1]
+    if not all(rows):
+        return False
+    before, after = rows[0][place], rows[1][place]
+    steps, size = abs(after.staff_step - before.staff_step), abs(after.midi - before.midi)
+    usual = {0: 0, 1: 2, 2: 4, 3: 5, 4: 7, 5: 9, 6: 11}[steps % 7] + 12 * (steps // 7)
+    return steps > 0 and size == usual + 1
+
+
+def _find_leading(realised: Realisation, number: int) -> int | None:
+    """The leading tone of a dominant that goes to its tonic with this chord, else None."""
+    before = realised.progression.slots[number - 1].chord
+    after = realised.progression.slots[number].chord
+    if before is None or after is None:
+        return None
+    falls = (after.root.pitch_class - before.root.pitch_class) % 12 == 5
+    is_dominant = before.quality.name in ("maj", "dom7") and after.quality.name in ("maj", "min")
+    return (before.root.pitch_class + 4) % 12 if falls and is_dominant else None
 
 
 def _at(theme: Theme, time: Fraction) -> int | None:

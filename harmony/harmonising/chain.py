@@ -21,7 +21,7 @@ from harmony.harmonising.fitting import Sounding, foreign_costs, hear
 from harmony.harmonising.melody import Melody
 from harmony.harmonising.regions import Regions, find_joint, lay_regions
 from harmony.harmonising.setting import describe, final_spans, strength_at
-from harmony.harmonising.spans import Span
+from harmony.harmonising.spans import Span, is_hymn_like
 from harmony.harmonising.spelling import spell_entry
 from harmony.harmonising.syntax import QUALITIES, ChordList, chances, load_syntax
 from harmony.harmonising.vocabulary import FREE, Vocabulary
@@ -34,6 +34,8 @@ FORBIDDEN = np.inf
 #: chord, and how much is taken off again for chords the piece has often: the likeliest
 #: path alone is poorer in chords than Bach. Set on the 40 chorales kept for settings.
 _ROOT_SHARE, _BASS_SHARE, _KIND_SHARE, _CHORD_SHARE, _RICHNESS = 0.5, 0.25, 0.6, 0.3, 0.36
+_LAST_STEP = 3.0  # how much the very last step weighs beside the learnt syntax
+_FREE_RICHNESS = 0.1  # under a tune with few chords the rare ones are not asked for
 _OPENING = 0.7  # what it costs to open away from tonic and dominant
 _FIT_LIMIT = 5.5  # a span whose tune costs more than this under every chord fits none
 
@@ -137,8 +139,8 @@ def build_chain(
     _add_steps(steps, melody, spans, heard, finals, vocabulary)
     return Chain(
         melody, vocabulary, spans, heard, finals, nodes, steps, allowed,
-        {**costs.usual_weights(idiom), **(weights or {})}, likely, regions,
-        _ration(vocabulary, len(finals), shape),
+        {**costs.usual_weights(idiom, is_hymn_like=is_hymn_like(melody)), **(weights or {})},
+        likely, regions, _ration(vocabulary, len(finals), shape),
     )  # fmt: skip
 
 
@@ -234,12 +236,13 @@ def _learnt_terms(
     by_kind = _share(chance, both, int(both.max()) + 1)[:, both]
     by_bass = _share(chance, vocabulary.basses, 12)[:, vocabulary.basses]
     tiny = 1e-6
+    richness = _RICHNESS if is_hymn_like(melody) else _FREE_RICHNESS
     likelihood = -(
         _ROOT_SHARE * np.log(by_root[:, vocabulary.roots] + tiny)
         + _BASS_SHARE * np.log(by_bass + tiny)
         + _KIND_SHARE * np.log(by_kind + tiny)
         + _CHORD_SHARE * np.log(chance + tiny)
-    ) + _RICHNESS * (np.log(by_kind.mean(axis=0) + 1e-3) - np.log(1e-3))
+    ) + richness * (np.log(by_kind.mean(axis=0) + 1e-3) - np.log(1e-3))
     kinds: dict[int, FloatArray] = {}
     told = []
     for table in steps:
@@ -285,7 +288,7 @@ def _add_steps(
     learnt = vocabulary.idiom.engine == "learnt"
     nothing = np.zeros(same.shape)
     closing, last = (
-        (nothing, nothing)
+        (nothing, _LAST_STEP * costs.learnt_close_steps(vocabulary))
         if learnt
         else (
             costs.close_steps(vocabulary, is_last=False),

@@ -239,6 +239,25 @@ def close_steps(vocabulary: Vocabulary, *, is_last: bool) -> FloatArray:
     return cost
 
 
+def learnt_close_steps(vocabulary: Vocabulary) -> FloatArray:
+    """What the last step of all costs in common practice beside what is learnt, (n, n).
+
+    Onto the tonic from the dominant, less well from the fourth degree; onto an open
+    dominant from the degrees that lead to it.
+    """
+    roots = vocabulary.roots
+    to_tonic = np.full(12, 1.0)
+    to_tonic[[7, 11, 5]] = 0.0, 0.2, 0.5
+    to_dominant = np.full(12, 1.0)
+    to_dominant[[0, 2, 5, 8]] = 0.0, 0.0, 0.0, 0.3
+    cost = np.where(
+        roots[None, :] == 0,
+        to_tonic[roots][:, None],
+        np.where(roots[None, :] == 7, to_dominant[roots][:, None], 0.5),
+    )
+    return np.where(same_chord(vocabulary), 1.0, cost)
+
+
 def opening_costs(vocabulary: Vocabulary) -> FloatArray:
     """How far each chord is from one to open with: a consonant tonic or dominant, (n,)."""
     names = [one.quality for one in vocabulary.entries]
@@ -259,7 +278,14 @@ def early_characteristic(vocabulary: Vocabulary) -> FloatArray:
     return 0.5 * (~vocabulary.members[:, degree]).astype(np.float64)
 
 
-def usual_weights(idiom: Idiom) -> dict[str, float]:
-    """The idiom's weights for every term; ideas and variety weigh 1."""
+def usual_weights(idiom: Idiom, *, is_hymn_like: bool = True) -> dict[str, float]:
+    """The idiom's weights for every term; ideas and variety weigh 1.
+
+    Under a tune that does not move as hymns do, what was learnt from hymns says less:
+    the idiom's ``free_weights`` then stand in place of its own.
+    """
     given = dict.fromkeys(("idea", "variety", "likelihood"), 1.0)
-    return {name: float(idiom.weights.get(name, given.get(name, 0.0))) for name in TERM_NAMES}
+    own = dict(idiom.weights)
+    if not is_hymn_like:
+        own |= idiom.table.get("free_weights", {})
+    return {name: float(own.get(name, given.get(name, 0.0))) for name in TERM_NAMES}

@@ -1,0 +1,191 @@
+"""Cadences by phrase: which there are, and which are asked for.
+
+Full: dominant to tonic, both in root position. Half: the phrase stops on the
+dominant. Evaded: the dominant comes and the tonic does not, or not in root position.
+Elided: the phrase stops on the dominant and the tonic arrives with the next phrase.
+Plagal: fourth degree to tonic. (Aldwell and Schachter.)
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+import numpy as np
+
+from harmony.chords.chord import Chord
+from harmony.errors import HarmonyError, NoSolutionError
+from harmony.harmonising.chain import Chain
+from harmony.harmonising.harmonisation import Harmonisation
+from harmony.harmonising.melody import Melody
+from harmony.harmonising.setting import phrase_of
+from harmony.pitch.key import Key
+
+KINDS = ("full", "half", "evaded", "elided", "plagal", "open")
+_BREACH = 12.0
+
+
+@dataclass(frozen=True, slots=True)
+class Cadence:
+    """How a phrase ends: its number from 1, when its last chord begins, the kind, the chords.
+
+    ``open`` is any close of no other kind.
+    """
+
+    phrase: int
+    onset: Fraction
+    kind: str
+    figures: tuple[str, str]
+
+
+def find_cadences(one: Harmonisation, melody: Melody) -> tuple[Cadence, ...]:
+    """Name the cadence at the end of every phrase of a melody.
+
+    Heard in the key of the last chord's region, so that a phrase may close fully in a
+    near key.
+    """
+    slots = [slot for slot in one.progression if slot.chord is not None]
+    found = []
+    for number, phrase in enumerate(melody.phrases, start=1):
+        last = melody.notes[phrase.last]
+        index = max((n for n, s in enumerate(slots) if s.onset < last.end), default=0)
+        # A chord that changes under the last note closes the phrase; the one before leads.
+        here = slots[index]
+        before = slots[index - 1] if index else None
+        after = slots[index + 1] if index + 1 < len(slots) else None
+        key = here.key or melody.key
+        assert here.chord is not None
+        kind = _name(
+            None if before is None else before.chord,
+            here.chord,
+            None if after is None else after.chord,
+            key,
+        )
+        figures = ("" if before is None else before.figure, here.figure)
+        found.append(Cadence(number, here.onset, kind, figures))
+    return tuple(found)
+
+
+def _name(before: Chord | None, here: Chord, after: Chord | None, key: Key) -> str:
+    tonic = key.tonic.pitch_class
+
+    def degree(chord: Chord) -> int:
+        return (chord.root.pitch_class - tonic) % 12
+
+    def dominant(chord: Chord | None) -> bool:
+        return (
+            chord is not None
+            and degree(chord) in (7, 11)
+            and chord.quality.name.startswith(("maj", "dom", "dim", "hdim"))
+        )
+
+    stands = here.bass == here.root
+    if degree(here) == 0 and stands:
+        if dominant(before):
+            return "full"
+        return "plagal" if before is not None and degree(before) == 5 else "open"
+    if degree(here) == 7 and dominant(here) and stands:
+        arrives = after is not None and degree(after) == 0 and after.bass == after.root
+        return "elided" if arrives and here.quality.name == "dom7" else "half"
+    return "evaded" if dominant(before) else "open"
+
+
+def read_cadences(kinds: Sequence[str | None], melody: Melody) -> tuple[str | None, ...]:
+    """Check the cadences asked for, one a phrase, None or "" where any will do.
+
+    Raises
+    ------
+    HarmonyError
+        For another number than there are phrases, or a kind there is not.
+    """
+    if len(kinds) != len(melody.phrases):
+        raise HarmonyError(
+            f"{len(kinds)} cadences are asked for and the tune has {len(melody.phrases)} phrases;"
+            " name one for each, leaving it empty where any will do.",
+            where="cadences",
+        )
+    asked = KINDS[:-1]
+    for kind in kinds:
+        if kind and kind not in asked:
+            raise HarmonyError(
+                f"{kind!r} is no cadence that can be asked for; {', '.join(asked)} are.",
+                where="cadences",
+            )
+    if kinds and kinds[-1] == "elided":
+        raise HarmonyError(
+            "The last phrase has no other to elide into; full, half, evaded or plagal is accepted"
+            " there.",
+            where="cadences",
+        )
+    return tuple(kind or None for kind in kinds)
+
+
+def ask_for(chain: Chain, kinds: Sequence[str | None]) -> Chain:
+    """The chain with the cadences asked for, one a phrase.
+
+    What the close of a phrase must be is held to; what leads to it costs so much
+    otherwise that it is done wherever a chord for it fits the tune.
+
+    Raises
+    ------
+    NoSolutionError
+        Where the chord a cadence ends on does not fit the tune, saying where.
+    """
+    allowed = chain.allowed.copy()
+    nodes = {**chain.nodes, "cadence": chain.nodes["cadence"].copy()}
+    steps = {**chain.steps, "cadence": list(chain.steps["cadence"])}
+    vocabulary = chain.vocabulary
+    roots, basses = vocabulary.roots, vocabulary.basses
+    names = [entry.quality for entry in vocabulary.entries]
+    stands = roots == basses
+    tonic = (roots == 0) & stands
+    bright = np.array([name in ("maj", "dom7") for name in names])
+    dominant = (roots == 7) & bright
+    weight = max(chain.weights["cadence"], 1e-6)
+    for number, (kind, final) in enumerate(zip(kinds, chain.finals, strict=True)):
+        if kind is None:
+            continue
+        last = max(
+            place
+            for place, span in enumerate(chain.spans)
+            if place == final or phrase_of(chain.melody, span) == number
+        )
+        close = {
+            "full": tonic,
+            "plagal": tonic,
+            "half": dominant & stands & np.array([name == "maj" for name in names]),
+            "elided": dominant & stands,
+            "evaded": ~tonic & ~dominant,
+        }[kind]
+        open_ = close & (chain.nodes["melody_fit"][final] < 5.5)
+        if chain.vocabulary.idiom.engine in ("learnt", "chain", "own"):
+            allowed[final] = open_ if not (allowed[final] & close).any() else allowed[final] & close
+        else:
+            allowed[final] &= close
+        if not allowed[final].any():
+            bar, beat = chain.melody.theme.meters.locate(chain.spans[final].onset)
+            where = f"bar {bar} beat {float(beat):g}"
+            article = "an" if kind[0] in "ae" else "a"
+            raise NoSolutionError(
+                f"The tune has no room for {article} {kind} cadence in {where}; ask for another"
+                " there or fix its chord.",
+                rule="cadence",
+                where=where,
+            )
+        # Until the phrase is over the goal stays.
+        for place in range(final + 1, last + 1):
+            allowed[place] = allowed[final]
+        nodes["cadence"][final : last + 1] = 0.0
+        lead = (roots == 5) if kind == "plagal" else dominant & (stands | (kind == "evaded"))
+        if kind in ("full", "plagal", "evaded") and final:
+            steps["cadence"][final - 1] = np.where(lead[:, None], 0.0, _BREACH / weight) + np.zeros(
+                (len(vocabulary), len(vocabulary))
+            )
+        elif kind == "half" and final:
+            same = np.equal.outer(roots, roots)
+            steps["cadence"][final - 1] = np.where(same, _BREACH / weight, 0.0)
+        elif kind == "elided":
+            nodes["cadence"][final] += _BREACH / weight * ~np.array([n == "dom7" for n in names])
+            nodes["cadence"][last + 1] += _BREACH / weight * ~tonic
+    return replace(chain, allowed=allowed, nodes=nodes, steps=steps)
