@@ -10,6 +10,7 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.opening import open_desk
 from tests.browser.serving import Served
+from tests.browser.test_access import find_faults as find_barriers
 from tests.published.musicxml_schema import faults as find_faults
 
 pytestmark = pytest.mark.browser
@@ -149,6 +150,24 @@ def test_what_is_shown_is_kept_as_valid_musicxml(theme_page: Page, served: Serve
     kept = served.folder / "fifth below.musicxml"
     assert find_faults(kept.read_bytes()) == []
     assert (served.folder / "fifth below.json").exists()
+
+
+_INK = """() => {
+  const ink = getComputedStyle(document.querySelector('.hw-offer-words')).color;
+  const notes = [...document.querySelectorAll('.hw-offer-picture g.notehead')];
+  return notes.length > 10 && notes.every((note) => getComputedStyle(note).fill === ink);
+}"""
+
+
+def test_small_pictures_have_the_ink_of_the_page_light_or_dark(theme_page: Page) -> None:
+    theme_page.wait_for_function(_INK)
+    theme_page.emulate_media(color_scheme="dark")
+    theme_page.wait_for_function("() => document.body.dataset.jpThemeLight === 'false'")
+    theme_page.wait_for_function(_INK)
+    assert find_barriers(theme_page) == []
+    theme_page.emulate_media(color_scheme="light")
+    theme_page.wait_for_function("() => document.body.dataset.jpThemeLight === 'true'")
+    assert find_barriers(theme_page) == []
 
 
 def test_nothing_complained(served: Served, theme_page: Page) -> None:

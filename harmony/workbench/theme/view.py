@@ -73,7 +73,7 @@ class ThemeDesk:
         desk, under = uuid4().hex, uuid4().hex
         self.source = Choice(label="Theme", options=list(list_themes()))
         self.part = Choice(label="Part")
-        self.bars = Entry(label="Bars (empty: all)")
+        self.bars = Entry(label="Bars (empty: all)", layout={"max_width": "360px"})
         self.played = PlayedMelody(self._take_played)
         self.tune = Sheet(desk=desk)
         self.portrait = Message()
