@@ -90,7 +90,7 @@ class Changing:
         slot = slot_at_cell(work.shown, found[1])
         where = place_text(work.theme, place)
         if name in ("fix", "forbid"):
-            chord = self.chord.value.strip()
+            chord = self.chord.text.strip()
             if not chord:
                 raise HarmonyError("The box is empty; write a chord such as V6 or A7/C#.")
             return choices.with_fixes(f"{where}{'=' if name == 'fix' else '!='}{chord}")
@@ -147,7 +147,7 @@ class Changing:
             slot = slot_at_cell(work.shown, cell)
             key = "" if slot.key is None else f" in {say_key(slot.key)}"
             place = say_place(work.theme, slot.onset)
-            self.chord.value = write_chord(slot, work.melody.key)
+            self.chord.put(write_chord(slot, work.melody.key))
             self.chord.say("")
             self._list(
                 f"{own}, {place}: {write_figure(slot)}{key}", list_costs(work.shown, cell.slot)

@@ -34,6 +34,15 @@ def keep_work(sketchbook: Sketchbook, name: str, work: Work) -> Keep:
     return sketchbook.keep(name.strip() or USUAL_NAME, shown_to_score(work), work_to_record(work))
 
 
+def keep_each(sketchbook: Sketchbook, name: str, work: Work) -> tuple[Keep, ...]:
+    """Keep every alternative in a file of its own, its letter after the name."""
+    kept = []
+    for number, letter in enumerate(LETTERS[: len(work.alternatives)]):
+        one = replace(work, choices=work.choices.with_shown(number))
+        kept.append(keep_work(sketchbook, f"{name.strip() or USUAL_NAME} {letter}", one))
+    return tuple(kept)
+
+
 def work_to_record(work: Work) -> Record:
     """Give what is remembered of the shown alternative."""
     asked, shown = work.choices.question, work.shown

@@ -24,6 +24,7 @@ from harmony.workbench.harmonising.keeping import (
     DESK,
     USUAL_NAME,
     carry_to_voicing,
+    keep_each,
     keep_to_choices,
     keep_work,
 )
@@ -90,7 +91,9 @@ class HarmonisingDesk:
         )
         self.voice = Choice(label="The tune in")
         self._list_voices()
-        self.carry = Actions(items=[button("carry", "Carry to desk 1")])
+        self.carry = Actions(
+            items=[button("carry", "Carry to desk 1"), button("each", "Keep each alternative")]
+        )
         self.screen = ipywidgets.VBox(
             [
                 self.asking.box,
@@ -126,7 +129,9 @@ class HarmonisingDesk:
         self.keeping.on_press(keeping(self._take_keeping))
         self.keeping.on_look(keeping(self._look_at_keeps))
         self.players.observe(keeping(lambda _change: self._list_voices()), names="value")
-        self.carry.on_press(keeping(lambda _name: self._carry()))
+        self.carry.on_press(
+            keeping(lambda name: self._carry() if name == "carry" else self._keep_each())
+        )
 
     # What the composer does.
 
@@ -224,6 +229,11 @@ class HarmonisingDesk:
             f"Kept as {keep.score_path.name}: at desk 1 choose {keep.name} under Kept and press"
             f" Open; the chords stand there voiced, the tune in {voice}."
         )
+
+    def _keep_each(self) -> None:
+        keeps = keep_each(self.sketchbook, self.keeping.name, self.work)
+        names = ", ".join(keep.score_path.name for keep in keeps)
+        self._tell_kept(f"Kept as {names} in {self.sketchbook.folder}.")
 
     def _list_voices(self) -> None:
         names = [one.name for one in find_ensemble(self.players.value).voices]

@@ -28,7 +28,12 @@ from harmony.workbench.harmonising.grid import (
     build_grid,
     compare,
 )
-from harmony.workbench.harmonising.keeping import carry_to_voicing, keep_to_choices, keep_work
+from harmony.workbench.harmonising.keeping import (
+    carry_to_voicing,
+    keep_each,
+    keep_to_choices,
+    keep_work,
+)
 from harmony.workbench.harmonising.picture import ALL, draw_course, draw_work
 from harmony.workbench.harmonising.presenter import present_figures, present_offers, present_sound
 from harmony.workbench.harmonising.reading import reading_to_score
@@ -248,6 +253,14 @@ def test_a_keep_opens_as_it_stood_and_is_valid_musicxml(tmp_path: Path) -> None:
     opened = keep_to_choices(keep)
     assert opened.question == choices.question
     assert opened.shown == 1
+
+
+def test_each_alternative_is_kept_in_a_file_of_its_own(work: Work, tmp_path: Path) -> None:
+    keeps = keep_each(Sketchbook(tmp_path), "x", work)
+    assert [keep.name for keep in keeps] == [f"x {letter}" for letter in "ABCDE"]
+    assert all(find_faults(keep.score_path.read_bytes()) == [] for keep in keeps)
+    assert [keep_to_choices(keep).shown for keep in keeps] == [0, 1, 2, 3, 4]
+    assert [keep.record.cost for keep in keeps] == [one.cost for one in work.alternatives]
 
 
 def test_a_keep_remembers_how_the_tune_was_corrected(work: Work, tmp_path: Path) -> None:
