@@ -24,6 +24,7 @@ from harmony.pitch.key import Key
 
 KINDS = ("full", "half", "evaded", "elided", "plagal", "open")
 _BREACH = 12.0
+_TOO_FOREIGN = 5.5  # a chord that costs the tune more does not fit it
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,15 +156,19 @@ def ask_for(chain: Chain, kinds: Sequence[str | None]) -> Chain:
             "full": tonic,
             "plagal": tonic,
             "half": dominant & stands & np.array([name == "maj" for name in names]),
-            "elided": dominant & stands,
+            "elided": dominant & stands & np.array([name == "dom7" for name in names]),
             "evaded": ~tonic & ~dominant,
         }[kind]
-        open_ = close & (chain.nodes["melody_fit"][final] < 5.5)
+        open_ = close & (chain.nodes["melody_fit"][final] < _TOO_FOREIGN)
         if chain.vocabulary.idiom.engine in ("learnt", "chain", "own"):
             allowed[final] = open_ if not (allowed[final] & close).any() else allowed[final] & close
         else:
             allowed[final] &= close
-        if not allowed[final].any():
+        if kind == "elided":
+            # The tonic must come with the next phrase, so its first note must admit it.
+            fits = tonic & (chain.nodes["melody_fit"][last + 1] < _TOO_FOREIGN)
+            allowed[last + 1] &= fits
+        if not allowed[final].any() or (kind == "elided" and not allowed[last + 1].any()):
             bar, beat = chain.melody.theme.meters.locate(chain.spans[final].onset)
             where = f"bar {bar} beat {float(beat):g}"
             article = "an" if kind[0] in "ae" else "a"
@@ -185,7 +190,4 @@ def ask_for(chain: Chain, kinds: Sequence[str | None]) -> Chain:
         elif kind == "half" and final:
             same = np.equal.outer(roots, roots)
             steps["cadence"][final - 1] = np.where(same, _BREACH / weight, 0.0)
-        elif kind == "elided":
-            nodes["cadence"][final] += _BREACH / weight * ~np.array([n == "dom7" for n in names])
-            nodes["cadence"][last + 1] += _BREACH / weight * ~tonic
     return replace(chain, allowed=allowed, nodes=nodes, steps=steps)
