@@ -32,6 +32,9 @@ _MOTION, _RESOLUTION = TERM_NAMES.index("motion"), TERM_NAMES.index("resolution"
 UNIT = "factor of e (2.7) by which it is rarer in Bach's chorales"
 LEAST_TOLD = 5
 """Entries of a bill below this, in hundredths, go into the largest of their term."""
+ORDINARY = "the ordinary price of a chord"
+ALL_ELSE = "all else, set against what is usual"
+"""Items of this name stand in the bill once, whatever terms they come from."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,8 +95,9 @@ class ChoraleMeasures:
             ]
         plain = self.plain.explain(here, steps)
         teller = Teller(here, steps, plain)
+        paid = _ordinary_prices(with_step=steps is not None)
         return tuple(
-            plain[place] if term in ADDED else _bill(term, entries, teller)
+            plain[place] if term in ADDED else _bill(term, entries, teller, paid[place])
             for place, term in enumerate(TERM_NAMES)
         )
 
@@ -102,19 +106,36 @@ def _file_move(entry: LearntItem) -> LearntItem:
     return replace(entry, term="resolution") if entry.term == "motion" else entry
 
 
-def _bill(term: str, entries: list[LearntItem], teller: Teller) -> list[Item]:
-    """Entries of one term, told and evened out; they add up to what the tables say."""
+def _ordinary_prices(*, with_step: bool) -> list[int]:
+    """What is paid under each term where everything is as he writes on the whole."""
+    paid = learnt_chorale.zero_terms(singles=True)
+    if with_step:
+        paid = paid + learnt_chorale.zero_terms(singles=False)
+        paid[_RESOLUTION] += paid[_MOTION]
+    return [int(amount) for amount in paid]
+
+
+def _bill(term: str, entries: list[LearntItem], teller: Teller, paid: int) -> list[Item]:
+    """One term's bill: what is dearer than usual item by item, what is not in one item.
+
+    With the ordinary price they add up to what the tables say.
+    """
     charges: dict[tuple[int, ...], int] = {}
     for entry in entries:
         if entry.term == term:
             voices = teller.subject(term, entry.voices)
             charges[voices] = charges.get(voices, 0) + entry.amount
+    items = [Item((), paid, ORDINARY)] if paid else []
+    total = sum(charges.values())
+    if total < LEAST_TOLD:
+        return [*items, Item((), total, ALL_ELSE)] if total else items
     evened = even_out(list(charges.values()))
-    return [
+    told = [
         Item(voices, amount, teller.tell(term, voices))
         for voices, amount in zip(charges, evened, strict=True)
         if amount
     ]
+    return items + told
 
 
 def even_out(amounts: list[int]) -> list[int]:

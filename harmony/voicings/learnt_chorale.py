@@ -171,12 +171,16 @@ def change_costs(
 def itemise_step(
     previous: NDArray[np.integer], current: NDArray[np.integer], key: Key | None
 ) -> tuple[LearntItem, ...]:
-    """Say what each voice or group of voices adds in the step between two voicings, (4,) each."""
+    """Say what each voice or group adds in the step between two voicings, (4,) each.
+
+    Amounts are counted from what he writes on the whole: below 0 is commoner.  With
+    `zero_terms` they add up to `pair_terms`.
+    """
     return _itemise(_make_scene(previous[None], current[None], key), key, singles=False)
 
 
 def itemise_voicing(voicing: NDArray[np.integer], key: Key | None) -> tuple[LearntItem, ...]:
-    """Say what each voice or group of voices adds for being there, of a voicing (4,)."""
+    """Say what each voice or group adds for being there, of a voicing (4,); see `itemise_step`."""
     chords = Chords(_as_columns(voicing[None]))
     return _itemise(Scene(chords, chords, _find_tonic(key)), key, singles=True)
 
@@ -221,17 +225,4 @@ def _itemise(scene: Scene, key: Key | None, *, singles: bool) -> tuple[LearntIte
         for term, row in zip(table.aspect.terms, amounts.tolist(), strict=True):
             for voices, amount in zip(table.aspect.groups, row, strict=True):
                 bill[term, voices] = bill.get((term, voices), 0) + amount
-    _spread_zero(bill, singles=singles)
     return tuple(LearntItem(term, voices, sum_) for (term, voices), sum_ in bill.items() if sum_)
-
-
-def _spread_zero(bill: dict[tuple[str, tuple[int, ...]], int], *, singles: bool) -> None:
-    """Add what everything pays, the same to every entry of a term as nearly as can be."""
-    for term, paid in zip(TERM_NAMES, zero_terms(singles=singles).tolist(), strict=True):
-        entries = [entry for entry in bill if entry[0] == term]
-        if not paid:
-            continue
-        entries = entries or [(term, tuple(range(VOICES)))]
-        share, left = divmod(paid, len(entries))
-        for number, entry in enumerate(entries):
-            bill[entry] = bill.get(entry, 0) + share + (number < left)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -32,7 +32,8 @@ class Charge:
     """One entry of the bill at a chord.
 
     `cost` is weighted.  `voices` are counted from the top; empty where the charge
-    concerns the chord as a whole.  `words` name the voices.
+    concerns the chord as a whole.  `words` name the voices.  `term` is empty where
+    several terms have a part in it.
     """
 
     term: str
@@ -82,7 +83,14 @@ class Realisation:
 
     @cached_property
     def charges(self) -> tuple[tuple[Charge, ...], ...]:
-        """The bill at each chord, in words, the dearest first; it adds up to the cost."""
+        """The bill at each chord, in words, the dearest first; it adds up to the cost.
+
+        What several terms call the same, and put to no voice, stands in it once.
+        """
+        return tuple(_join_alike(charges) for charges in self._charges_by_term)
+
+    @cached_property
+    def _charges_by_term(self) -> tuple[tuple[Charge, ...], ...]:
         return tuple(self._charges_at(slot) for slot in range(len(self.chosen)))
 
     @cached_property
@@ -90,7 +98,7 @@ class Realisation:
         """`terms[slot][voice]`: weighted cost by term, charges shared evenly by their voices."""
         count = len(self.ensemble)
         table = []
-        for charges in self.charges:
+        for charges in self._charges_by_term:
             shares: list[dict[str, float]] = [{} for _ in range(count)]
             for charge in charges:
                 voices = charge.voices or tuple(range(count))
@@ -118,7 +126,7 @@ class Realisation:
             if rest:
                 items = [*items, Item((), rest, cost.sentence)]
             found += [self._charge(cost.name, rate, item) for item in items if item.amount]
-        return tuple(sorted(found, key=lambda charge: -charge.cost))
+        return tuple(found)
 
     def _charge(self, term: str, rate: float, item: Item) -> Charge:
         top = len(self.ensemble) - 1
@@ -157,3 +165,16 @@ class Realisation:
             "slots": slots,
             **({"note": self.note} if self.note else {}),
         }
+
+
+def _join_alike(charges: Sequence[Charge]) -> tuple[Charge, ...]:
+    """One charge for those of the same words about no voice; the dearest first."""
+    joined: dict[tuple[str, tuple[int, ...], str], Charge] = {}
+    for charge in charges:
+        key = (charge.words, charge.voices, charge.term if charge.voices else "")
+        before = joined.get(key)
+        if before is not None:
+            term = charge.term if charge.term == before.term else ""
+            charge = replace(charge, term=term, cost=before.cost + charge.cost)
+        joined[key] = charge
+    return tuple(sorted(joined.values(), key=lambda charge: -charge.cost))

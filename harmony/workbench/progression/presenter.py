@@ -151,7 +151,7 @@ def present_account(work: Work) -> Account:
     lines = tuple(
         (charge.words, write_cost(charge.cost))
         for charge in work.shown.charges[slot]
-        if charge.cost >= FEWEST_CENTS
+        if abs(charge.cost) >= FEWEST_CENTS
     )
     return Account(heading, lines)
 

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from harmony.voicings import learnt_chorale
 from harmony.voicings.api import prepare
-from harmony.voicings.chorale_measures import ADDED, LEARNT, SHARE, even_out
+from harmony.voicings.chorale_measures import ADDED, ALL_ELSE, LEARNT, ORDINARY, SHARE, even_out
 from harmony.voicings.costs import TERM_NAMES
 from harmony.voicings.presets import load_preset
 from harmony.voicings.rules import RuleSet
@@ -79,6 +79,23 @@ def test_the_bill_names_the_fault():
     for slot, charges in enumerate(best.charges):
         billed = sum(charge.cost for charge in charges)
         assert billed == pytest.approx(best.slot_costs[slot].sum())
+
+
+def test_the_bill_tells_what_is_dearer_than_usual_and_the_rest_in_two_lines():
+    best = prepare("C: I IV | V7 I | vi ii6 | V I", "SATB choir").best()
+    ordinary = set()
+    for slot, charges in enumerate(best.charges):
+        words = [charge.words for charge in charges]
+        assert len(words) == len(set(words))
+        assert sum(charge.cost for charge in charges) == pytest.approx(best.slot_costs[slot].sum())
+        paid = [c.cost for c in charges if c.words.lower() == ORDINARY]
+        ordinary.update((bool(slot), round(cost, 6)) for cost in paid)
+        assert len(paid) == 1
+        for charge in charges:
+            if charge.words.lower() != ALL_ELSE:
+                assert charge.cost > 0.0499
+            assert "nothing is doubled" not in charge.words.lower()
+    assert len(ordinary) == 2, "one price for the first chord, one for every other"
 
 
 @given(st.lists(st.integers(-300, 900), min_size=1, max_size=6))

@@ -19,6 +19,7 @@ from harmony.voicings.learnt_chorale import (
     load_tables,
     pair_terms,
     single_terms,
+    zero_terms,
 )
 
 KEYS = st.sampled_from((None, *map(Key.from_text, ("C", "d", "Eb", "F#", "A dorian"))))
@@ -59,7 +60,8 @@ def test_the_bill_adds_up_term_by_term(before, after, key) -> None:
         (step, pair_terms(before[:1], after[:1], key)[:, 0, 0]),
         (there, single_terms(after[:1], key)[:, 0]),
     ):
-        billed = dict.fromkeys(TERM_NAMES, 0)
+        paid = zero_terms(singles=items is there).tolist()
+        billed = dict(zip(TERM_NAMES, paid, strict=True))
         for item in items:
             assert set(item.voices) <= set(range(4))
             billed[item.term] += item.amount
