@@ -5,8 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 from harmony.voicings.costs import standard_costs
+from harmony.voicings.presets import load_preset, preset_names
 from harmony.workbench.progression.state import FURTHEST_STEP, OFF_STEP
 from harmony.workbench.progression.weights import slider_readings, sliders, term_readings
+
+USUAL_MANNER = "As usual for these players"
 
 
 def slider_items() -> list[dict[str, Any]]:
@@ -25,6 +28,13 @@ def slider_items() -> list[dict[str, Any]]:
         }
         for slider in sliders()
     ]
+
+
+def manner_labels() -> dict[str, str]:
+    """Give the ways of writing, by what is read in the list; empty: the players' own."""
+    presets = [load_preset(name) for name in preset_names()]
+    told = {one.sentence[:1].upper() + one.sentence[1:]: one.name for one in presets}
+    return {USUAL_MANNER: "", **told}
 
 
 def term_items() -> list[dict[str, Any]]:

@@ -104,6 +104,10 @@ class Choices:
         """Give the choices with a voice played back louder or softer."""
         return replace(self, loudness=_put(self.loudness, voice, decibels))
 
+    def with_manner(self, manner: str) -> Choices:
+        """Give the choices with another preset of costs and rules; a new search begins."""
+        return replace(self, manner=manner, letter=FIRST_LETTER)
+
     def with_slider(self, name: str, step: int) -> Choices:
         """Give the choices with one slider moved; a new search begins."""
         if dict(self.sliders).get(name, 0) == step:

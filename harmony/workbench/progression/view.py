@@ -44,7 +44,7 @@ from harmony.workbench.progression.presenter import (
     present_sheet,
 )
 from harmony.workbench.progression.shelf import Shelf
-from harmony.workbench.progression.sliders import slider_items, term_items
+from harmony.workbench.progression.sliders import manner_labels, slider_items, term_items
 from harmony.workbench.progression.state import (
     Choices,
     PinnedNote,
@@ -108,6 +108,7 @@ class ProgressionDesk:
         self.bill = Bill(hint=CHOOSE_HINT)
         self.sliders = Sliders(items=slider_items(), values={})
         self.spacing = SpacingPanel(ensembles=ensemble_names(), pin_chord=self._pin_chord)
+        self.manner = Choice(label="Way of writing", options=list(manner_labels()))
         self.terms = Sliders(title="All the terms", items=term_items(), values={})
         self.details = Details(self)
         self.fixing = Fixing(self)
@@ -121,6 +122,7 @@ class ProgressionDesk:
                 self.midi_out,
                 row(self.shelf.box, self.actions, name="hw-bar"),
                 self.sliders,
+                self.manner,
                 self.cards,
                 self.bill,
                 self.fixing.box,
@@ -140,6 +142,7 @@ class ProgressionDesk:
         self.sheet.on_note(below(self._take_note))
         self.sheet.observe(below(lambda _change: self._repaint()), names="width")
         self.sliders.observe(below(partial(self._take_steps, Choices.with_slider)), names="values")
+        self.manner.observe(below(lambda change: self._take_manner(change.new)), names="value")
         self.terms.observe(below(partial(self._take_steps, Choices.with_term)), names="values")
         self.cards.on_press(below(self._take_letter))
         self.bill.on_press(below(self._take_candidate))
@@ -160,6 +163,9 @@ class ProgressionDesk:
         if name != before.ensemble:
             self._search(before.with_ensemble(name))
             self.entry.say(lifted_message(before, self.history.present))
+
+    def _take_manner(self, label: str) -> None:
+        self._search(self.history.present.with_manner(manner_labels()[label]))
 
     def _take_steps(self, transition: Callable[[Choices, str, int], Choices], change: Any) -> None:
         for name, step in change.new.items():
@@ -370,6 +376,9 @@ class ProgressionDesk:
     def _show_controls(self) -> None:
         present = self.history.present
         self.ensemble.value = present.ensemble
+        self.manner.value = next(
+            label for label, name in manner_labels().items() if name == present.manner
+        )
         self.sliders.values = {slider.name: 0 for slider in sliders()} | dict(present.sliders)
         self.terms.values = {cost.name: 0 for cost in standard_costs()} | dict(present.terms)
 
