@@ -260,6 +260,23 @@ def test_an_idea_is_asked_for_again_closer_or_in_some_bars_only(own_page: Page) 
     assert figures(own_page, 1) == before
 
 
+def test_a_cost_counts_more_and_every_step_of_one_stroke_is_one_change(own_page: Page) -> None:
+    own_page.get_by_text("What counts", exact=True).click()
+    slider = own_page.get_by_role("slider", name="Melody fit")
+    before = [figures(own_page, row) for row in range(5)]
+    redraw_by(own_page, partial(slider.press, "End"))
+    assert slider.get_attribute("aria-valuetext") == "\u00d7 16"
+    own_page.wait_for_function(
+        "() => !document.querySelector('.hw-offer-words').textContent.includes('; 9 notes')"
+    )
+    assert [figures(own_page, row) for row in range(5)] != before
+    assert find_barriers(own_page) == []
+    undo_everything(own_page)
+    expect(slider).to_have_attribute("aria-valuetext", "as usual")
+    assert [figures(own_page, row) for row in range(5)] == before
+    own_page.get_by_text("What counts", exact=True).click()
+
+
 def test_bad_keys_are_refused_beside_the_box(own_page: Page) -> None:
     key = own_page.get_by_role("textbox", name=re.compile("^Key"))
     key.fill("H")

@@ -66,6 +66,7 @@ def work_to_record(work: Work) -> Record:
             "phrase_ends": None if asked.phrase_ends is None else [*map(str, asked.phrase_ends)],
             "repeats": None if asked.repeats is None else [*map(_write_repeat, asked.repeats)],
             "locked": [[str(start), str(end)] for start, end in asked.locked],
+            "weights": dict(asked.weights),
             "alternative": LETTERS[work.number],
             "idea": shown.idea,
             "chords": str(shown.progression),
@@ -99,6 +100,7 @@ def keep_to_choices(keep: Keep) -> Choices:
             _read_times(kept.get("phrase_ends")),
             _read_repeats(kept.get("repeats")),
             tuple((Fraction(start), Fraction(end)) for start, end in kept.get("locked", [])),
+            tuple(sorted((str(n), int(s)) for n, s in dict(kept.get("weights", {})).items())),
         )
         return Choices(question, LETTERS.index(str(kept["alternative"])))
     except (KeyError, TypeError, ValueError) as fault:

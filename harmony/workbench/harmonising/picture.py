@@ -13,7 +13,7 @@ from harmony.scoring import Event, KeyChange, Part, Score, Staff
 from harmony.scoring.build import theme_to_score
 from harmony.scoring.clef import ClefChange
 from harmony.scoring.event import Lyric
-from harmony.workbench.harmonising.grid import OTHER_FORM, OTHER_ROOT, Grid, build_grid
+from harmony.workbench.harmonising.grid import OTHER_FORM, OTHER_ROOT, Cell, Grid, build_grid
 from harmony.workbench.harmonising.voicing import build_reduction, chords_of
 from harmony.workbench.harmonising.work import LETTERS, Work
 from harmony.workbench.page import page_units
@@ -40,6 +40,10 @@ _SYLLABLE = re.compile(
 )
 # The engraver's own ids are letters and figures: a hyphen keeps ours apart from them.
 _RHYTHM = re.compile(r'data-id="c-(\d+)"')
+_FIGURE = re.compile(
+    r'<g data-id="f(?P<row>\d+)-(?P<column>\d+)" class="syl"[^>]*>'
+    r'(?P<opening><text [^>]*><tspan [^>]*>)<tspan font-size="(?P<size>[^"]*)">.*?</text></g>'
+)
 _LINE_START = re.compile(r'<path d="M(-?\d+) (-?\d+) L')
 
 
@@ -63,6 +67,49 @@ def draw_work(work: Work, *, width: int) -> str:
         minLastJustification=0.45,
     ).svg
     return _mark(svg, grid)
+
+
+class Drawing:
+    """The picture as it was drawn last, so that figures alone can change in it at once."""
+
+    def __init__(self) -> None:
+        self._svg = ""
+        self._drawn: tuple[object, ...] = ()
+
+    def draw(self, work: Work, *, width: int) -> str:
+        """Give the picture drawn anew."""
+        self._svg = draw_work(work, width=width)
+        self._drawn = _layout(work, build_grid(work), width)
+        return self._svg
+
+    def change_figures(self, work: Work, *, width: int) -> str | None:
+        """Give the last picture with the figures of other answers; None where they do not fit.
+
+        Chords written out in notes stay as they were drawn.
+        """
+        grid = build_grid(work)
+        if self._drawn != _layout(work, grid, width):
+            return None
+
+        def write(found: re.Match[str]) -> str:
+            row, column = int(found["row"]), int(found["column"])
+            cell = grid.rows[row][column]
+            text = escape(_BLANK if cell is None else cell.text + _BLANK)
+            return (
+                f'<g data-id="f{row}-{column}" class="syl"{_weight(cell)}>{found["opening"]}'
+                f'<tspan font-size="{found["size"]}">{text}</tspan></tspan></text></g>'
+            )
+
+        return _FIGURE.sub(write, self._svg)
+
+
+def _layout(work: Work, grid: Grid, width: int) -> tuple[object, ...]:
+    """What two pictures must have in common for figures to be exchanged."""
+    return work.theme, grid.onsets, len(grid.rows), written_out(work), width
+
+
+def _weight(cell: Cell | None) -> str:
+    return "" if cell is None else _WEIGHTS.get(cell.kind, "")
 
 
 def comparison_to_score(work: Work, grid: Grid) -> Score:
@@ -144,9 +191,8 @@ def _mark_staff(staff: str, grid: Grid) -> str:
             row += 1
             heights[row] = float(found["y"])
             cell = grid.rows[row][column]
-            weight = "" if cell is None else _WEIGHTS.get(cell.kind, "")
             text = f'<text x="{left}" y="{found["y"]}"'
-            return f'<g data-id="f{row}-{column}" class="syl"{weight}>{text}'
+            return f'<g data-id="f{row}-{column}" class="syl"{_weight(cell)}>{text}'
 
         out.append(_SYLLABLE.sub(name, piece))
     edge = int(begun[1]) - _LETTER_ROOM

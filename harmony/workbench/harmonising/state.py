@@ -71,7 +71,8 @@ class Question:
     (``3.1=V6``), forbidden (``3.1!=V6``) or locked (fixed, a bar at a time);
     ``rhythm`` changes the planned harmonic rhythm, in which ``locked`` are stretches
     (start and end in quarters) kept from an earlier plan. ``turns`` are what was
-    asked of the answers since, in order.
+    asked of the answers since, in order. ``weights`` are steps from the idiom's
+    weight of a cost, by its name; one that is not named stands at 0.
     """
 
     source: str
@@ -87,6 +88,7 @@ class Question:
     phrase_ends: tuple[Fraction, ...] | None = None
     repeats: tuple[Repeat, ...] | None = None
     locked: tuple[tuple[Fraction, Fraction], ...] = ()
+    weights: tuple[tuple[str, int], ...] = ()
 
     @property
     def locked_now(self) -> tuple[tuple[Fraction, Fraction], ...]:
@@ -129,7 +131,13 @@ class Choices:
         if (source, part, bars) == (asked.source, asked.part, asked.bars):
             return self
         fresh = Question(
-            source, asked.idioms, count=asked.count, pace=asked.pace, part=part, bars=bars
+            source,
+            asked.idioms,
+            count=asked.count,
+            pace=asked.pace,
+            part=part,
+            bars=bars,
+            weights=asked.weights,
         )
         return self.with_question(fresh)
 
@@ -167,6 +175,13 @@ class Choices:
         """Give the choices with nothing fixed or forbidden at places such as ``3.1``."""
         kept = tuple(text for text in self.question.fixes if _place_of(text) not in places)
         return self._with(fixes=kept)
+
+    def with_weight(self, name: str, step: int) -> Choices:
+        """Give the choices with a cost counting more or less by so many steps."""
+        steps = {**dict(self.question.weights), name: step}
+        weights = tuple(sorted((name, step) for name, step in steps.items() if step))
+        question = replace(self.question, weights=weights, turns=())
+        return replace(self, question=question, about="", shown=min(self.shown, 4))
 
     def with_edit(self, edit: Edit) -> Choices:
         """Give the choices with a change of the harmonic rhythm; one undoes its opposite."""

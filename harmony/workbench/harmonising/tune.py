@@ -86,13 +86,27 @@ def read_typed(text: str) -> Score:
             raise HarmonyError(
                 f"The melody has no {word}; write a line such as {such_as} before its notes."
             )
-    score = read_bytes("\n".join(lines).encode() + b"\n", name="The melody")
+    score = read_bytes("\n".join(lines).encode("utf-8", "replace") + b"\n", name="The melody")
     score_to_theme(score)  # says so where there is no note
     return score
 
 
 def read_tune(question: Question) -> Melody:
     """Read the tune: key, phrases and repetitions, each as found or as the composer has it."""
+    # What else is asked does not change how the tune is read.
+    bare = Question(
+        question.source,
+        key=question.key,
+        part=question.part,
+        bars=question.bars,
+        phrase_ends=question.phrase_ends,
+        repeats=question.repeats,
+    )
+    return _read_tune(bare, when_changed(question.source))
+
+
+@lru_cache(maxsize=16)
+def _read_tune(question: Question, changed: float) -> Melody:  # noqa: ARG001
     theme = open_tune(question.source, question.part, question.bars)
     key = Key.from_text(question.key) if question.key else None
     melody = analyse(theme, key=key, phrase_ends=question.phrase_ends)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
@@ -28,7 +29,7 @@ from harmony.workbench.harmonising.keeping import (
     keep_to_choices,
     keep_work,
 )
-from harmony.workbench.harmonising.picture import IN_NOTES, draw_work
+from harmony.workbench.harmonising.picture import IN_NOTES, Drawing
 from harmony.workbench.harmonising.presenter import (
     present_figures,
     present_offers,
@@ -38,10 +39,12 @@ from harmony.workbench.harmonising.reading import TuneReading
 from harmony.workbench.harmonising.rhythm import HarmonicRhythm
 from harmony.workbench.harmonising.state import Choices, Question
 from harmony.workbench.harmonising.typed import TypedTune
+from harmony.workbench.harmonising.weighing import TITLE as WEIGHING
+from harmony.workbench.harmonising.weighing import slider_items, steps_of
 from harmony.workbench.harmonising.words import say_differences, say_found
 from harmony.workbench.harmonising.work import LETTERS, Work, do_work
 from harmony.workbench.history import History
-from harmony.workbench.parts.controls import Actions, Choice, Message
+from harmony.workbench.parts.controls import Actions, Choice, Message, Sliders
 from harmony.workbench.parts.guard import Guard, tell_fault
 from harmony.workbench.parts.keeping import Keeping
 from harmony.workbench.parts.layout import button, row
@@ -53,6 +56,7 @@ from harmony.workbench.theme.work import sketchbook_folder
 FIRST_THEME = "Pattern drawer"
 USUAL_TUNE = "Melody"
 NO_VOICE = "no voice"
+RESTING_SECONDS = 0.2  # after a step of a slider, before what takes longer is drawn
 USUAL_SPEED = 80.0
 WORKING = "Harmonising \u2026"
 
@@ -65,6 +69,7 @@ class HarmonisingDesk:
         self.work: Work = do_work(self.history.present)
         self._showing = False  # while the desk itself sets its choices
         self._build()
+        self._waiting: asyncio.TimerHandle | None = None
         self._connect()
         self._show()
 
@@ -79,7 +84,9 @@ class HarmonisingDesk:
         self.found = Message()
         self.apart = Message()
         self.in_notes = Choice(label="Written out in notes", options=list(IN_NOTES))
+        self.drawing = Drawing()
         self.player = Player(desk=desk)
+        self.weights = Sliders(title=WEIGHING, items=slider_items(), values={})
         self.actions = Actions()
         self.offers = Offers(label="The ideas")
         self.changing = Changing()
@@ -104,6 +111,7 @@ class HarmonisingDesk:
                 row(self.player, self.in_notes, self.actions, name="hw-line"),
                 self.offers,
                 self.changing.box,
+                self.weights,
                 self.keeping,
                 row(self.players, self.voice, self.carry, name="hw-line"),
                 self.reading.box,
@@ -118,6 +126,8 @@ class HarmonisingDesk:
         self.asking.on_ask(Guard(self._report_asking)(self._ask))
         self.asking.on_tune(Guard(self._report_tune)(self._take_tune))
         self.in_notes.observe(guard(self._take_notes), names="value")
+        self._show_later = guard(self._show)
+        self.weights.observe(Guard(self._report_steps)(self._take_steps), names="values")
         self.offers.on_press(guard(self._take_offer))
         self.sheet.on_note(guard(self._take_figure))
         self.sheet.observe(guard(lambda _change: self._paint()), names="width")
@@ -161,6 +171,34 @@ class HarmonisingDesk:
         if not self._showing:
             self._go_to(self.history.present.with_tune(source, "" if part == "1" else part, ""))
             self.keeping.name = self.work.theme.title or USUAL_NAME
+
+    def _take_steps(self, change: Any) -> None:
+        """Search with costs that count otherwise; figures at once, the rest when it rests."""
+        if self._showing:
+            return
+        choices = self.history.present
+        for name, step in change.new.items():
+            if change.old.get(name, 0) != step:
+                choices = choices.with_weight(name, int(step))
+        if choices == self.history.present:
+            return
+        self.work = do_work(choices)
+        self.history = self.history.change(choices, stroke=f"{change.owner.stroke}")
+        picture = self.drawing.change_figures(self.work, width=self.sheet.width)
+        try:
+            loop = asyncio.get_running_loop()
+        except RuntimeError:
+            picture = None
+        if picture is None:
+            self._show()
+            return
+        self._paint(picture)
+        self._wait(loop.call_later(RESTING_SECONDS, self._show_later))
+
+    def _wait(self, next_step: asyncio.TimerHandle | None) -> None:
+        if self._waiting is not None:
+            self._waiting.cancel()
+        self._waiting = next_step
 
     def _take_notes(self, change: Any) -> None:
         if not self._showing:
@@ -271,7 +309,9 @@ class HarmonisingDesk:
         self._showing = True
         self.asking.show(self.work)
         self.in_notes.value = self.work.choices.in_notes
+        self.weights.values = steps_of(self.work.choices.question)
         self._showing = False
+        self._wait(None)
         self._paint()
         told = self.work.choices.about
         self.found.say(f"{told} {say_found(self.work)}".strip())
@@ -286,12 +326,12 @@ class HarmonisingDesk:
             button("redo", "Redo", enabled=bool(self.history.future)),
         ]
 
-    def _paint(self) -> None:
+    def _paint(self, picture: str | None = None) -> None:
         place = self.work.choices.place
         column = None if place is None else build_grid(self.work).column(place)
         letters = LETTERS[: len(self.work.alternatives)]
         self.sheet.show(
-            picture=draw_work(self.work, width=self.sheet.width),
+            picture=picture or self.drawing.draw(self.work, width=self.sheet.width),
             notes=present_figures(self.work),
             under=[],
             chosen=None if column is None else (column, self.work.number + 1),
@@ -307,6 +347,12 @@ class HarmonisingDesk:
         self._report(fault, unforeseen=unforeseen)
         self._showing = True
         self.asking.show(self.work)
+        self._showing = False
+
+    def _report_steps(self, fault: Exception, *, unforeseen: bool) -> None:
+        self._report(fault, unforeseen=unforeseen)
+        self._showing = True
+        self.weights.values = steps_of(self.work.choices.question)
         self._showing = False
 
     def _report_reading(self, fault: Exception, *, unforeseen: bool) -> None:

@@ -16,6 +16,7 @@ from harmony.harmonising.spans import Span, drag, join, plan_spans, split
 from harmony.pitch import Theme
 from harmony.workbench.harmonising.state import MOST_SHOWN, Again, Choices, Edit, Joint, Question
 from harmony.workbench.harmonising.tune import read_tune, when_changed
+from harmony.workbench.harmonising.weighing import weigh
 from harmony.workbench.words import write_beat
 
 LETTERS = "ABCDEFGH"
@@ -86,6 +87,7 @@ def _answer(question: Question, changed: float) -> Harmonisations:
         fixed=question.fixes,
         spans=_edited_spans(melody, question) if question.rhythm or question.locked else None,
         pace=question.pace,
+        weights=weigh(question),
     )
 
 

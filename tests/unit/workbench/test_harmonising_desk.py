@@ -10,7 +10,10 @@ from pathlib import Path
 import pytest
 
 from harmony.errors import HarmonyError
-from harmony.harmonising.compare import chord_at, differences, root_difference
+from harmony.harmonising.compare import chord_at, differences, measure, root_difference
+from harmony.harmonising.costs import TERM_NAMES, usual_weights
+from harmony.harmonising.harmonisation import Harmonisation
+from harmony.harmonising.idiom import load_idiom
 from harmony.pitch import Line, MeterMap, Note
 from harmony.pitch.key import Key
 from harmony.pitch.spelling import Pitch
@@ -34,7 +37,7 @@ from harmony.workbench.harmonising.keeping import (
     keep_to_choices,
     keep_work,
 )
-from harmony.workbench.harmonising.picture import ALL, draw_course, draw_work
+from harmony.workbench.harmonising.picture import ALL, Drawing, draw_course, draw_work
 from harmony.workbench.harmonising.presenter import present_figures, present_offers, present_sound
 from harmony.workbench.harmonising.reading import reading_to_score
 from harmony.workbench.harmonising.state import Again, Choices, Edit, Joint, Question
@@ -50,6 +53,7 @@ from harmony.workbench.harmonising.tune import (
     say_losses,
 )
 from harmony.workbench.harmonising.voicing import chords_of, shown_to_score
+from harmony.workbench.harmonising.weighing import OFF, slider_items, weigh
 from harmony.workbench.harmonising.words import list_costs, say_differences, say_found
 from harmony.workbench.harmonising.work import (
     LETTERS,
@@ -263,12 +267,45 @@ def test_each_alternative_is_kept_in_a_file_of_its_own(work: Work, tmp_path: Pat
     assert [keep.record.cost for keep in keeps] == [one.cost for one in work.alternatives]
 
 
+def test_figures_change_in_the_picture_as_if_it_were_drawn_anew(work: Work) -> None:
+    drawing = Drawing()
+    picture = drawing.draw(work, width=1240)
+    assert drawing.change_figures(work, width=1240) == picture
+    other = do_work(work.choices.with_weight("likelihood", -3))
+    changed = drawing.change_figures(other, width=1240)
+    assert changed is not None
+    assert changed != picture
+    figure = re.compile(r'data-id="f(\d+)-(\d+)"([^>]*)><text.*?px">([^<]*)</tspan>')
+    drawn = {(r, c): (w, text) for r, c, w, text in figure.findall(draw_work(other, width=1240))}
+    assert {(r, c): (w, text) for r, c, w, text in figure.findall(changed)} == drawn
+    assert drawing.change_figures(other, width=1000) is None
+    split = do_work(work.choices.with_edit(Edit("split", Fraction(2))))
+    assert drawing.change_figures(split, width=1240) is None
+
+
+def test_costs_count_by_steps_from_the_idioms_own(work: Work) -> None:
+    usual = usual_weights(load_idiom("modal"))
+    asked = Question("Shuttle", ("modal, from bar 3 quartal",))
+    assert weigh(asked) == {}
+    moved = Choices(asked).with_weight("bass_line", 2).with_weight("idea", OFF).question
+    assert weigh(moved) == {"bass_line": 4 * usual["bass_line"], "idea": 0.0}
+    assert Choices(moved).with_weight("bass_line", 0).with_weight("idea", 0).question == asked
+    assert {item["name"] for item in slider_items()} == set(TERM_NAMES)
+    dearer = do_work(work.choices.with_weight("melody_fit", 4)).shown
+    assert outside(dearer) < outside(work.shown)
+
+
+def outside(one: Harmonisation) -> float:
+    return next(own.value for own in measure(one) if own.name == "notes outside their chord")
+
+
 def test_a_keep_remembers_how_the_tune_was_corrected(work: Work, tmp_path: Path) -> None:
     asked = (
         Choices(Question("Pattern drawer", bars="1-8"))
         .with_phrase_ends((Fraction(12),))
         .with_repeats(())
         .with_edit(Edit("lock", Fraction(3), Fraction(6)))
+        .with_weight("bass_line", 2)
         .with_again(Again("here", 1, 2, 3))
     )
     opened = keep_to_choices(keep_work(Sketchbook(tmp_path), "x", do_work(asked)))
