@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import gc
 from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 from typing import Any
 from uuid import uuid4
@@ -45,10 +46,7 @@ from harmony.workbench.progression.presenter import (
 )
 from harmony.workbench.progression.shelf import Shelf
 from harmony.workbench.progression.sliders import manner_labels, slider_items, term_items
-from harmony.workbench.progression.state import (
-    Choices,
-    PinnedNote,
-)
+from harmony.workbench.progression.state import Choices, PinnedNote
 from harmony.workbench.progression.tune import work_to_tune
 from harmony.workbench.progression.weights import sliders
 from harmony.workbench.progression.work import (
@@ -122,7 +120,7 @@ class ProgressionDesk:
                 self.midi_out,
                 row(self.shelf.box, self.actions, name="hw-bar"),
                 self.sliders,
-                self.manner,
+                row(self.manner, name="hw-line"),
                 self.cards,
                 self.bill,
                 self.fixing.box,
@@ -183,7 +181,7 @@ class ProgressionDesk:
             self._search(choices)
         else:
             self.history = self.history.look(choices)
-            self.work = _with_choices(self.work, choices)
+            self.work = replace(self.work, choices=choices)
             self._tell_now()
             self._fill_in()
             if action == "pin":
@@ -214,7 +212,7 @@ class ProgressionDesk:
     def show(self, choices: Choices) -> None:
         """Show what there is with other choices; nothing is searched for."""
         self.history = self.history.change(choices)
-        self.work = _with_choices(self.work, choices)
+        self.work = replace(self.work, choices=choices)
         self._show_all()
 
     def go_to(self, choices: Choices) -> None:
@@ -222,9 +220,7 @@ class ProgressionDesk:
         self._return_to(self.history.change(choices))
 
     def _take_letter(self, letter: str) -> None:
-        self.history = self.history.change(self.history.present.with_letter(letter))
-        self.work = _with_choices(self.work, self.history.present)
-        self._show_all()
+        self.show(self.history.present.with_letter(letter))
 
     def _take_action(self, name: str) -> None:
         if name == "undo":
@@ -400,7 +396,3 @@ class ProgressionDesk:
         from IPython.display import display
 
         display(self.screen)
-
-
-def _with_choices(work: Work, choices: Choices) -> Work:
-    return Work(choices, work.problem, work.alternatives)
