@@ -22,7 +22,7 @@ from harmony.harmonising.chain import Chain, build_chain
 from harmony.harmonising.change import has_change
 from harmony.harmonising.compare import chord_at
 from harmony.harmonising.counted import Limit, find_limited, units_of
-from harmony.harmonising.fixing import Fixed, hold, make_room, read_fixed, with_fixed
+from harmony.harmonising.fixing import Fixed, hold, is_entry, make_room, read_fixed, with_fixed
 from harmony.harmonising.harmonisation import Harmonisation, Harmonisations
 from harmony.harmonising.ideas import PLAIN, Idea, ideas_for
 from harmony.harmonising.idiom import load_idiom
@@ -117,7 +117,7 @@ def less_like(
     other = ~_same_roots(chain, one)
     least = ceil(LESS_LIKE * sum(units))
     answers: list[Found] = []
-    known = ideas_for(load_idiom(_idiom_text(one)).name, 12)
+    known = ideas_for(load_idiom(one.idiom_text).name, 12)
     for idea in dict.fromkeys((PLAIN, *(i for i in known if i.name != kept.name))):
         if len(answers) == count:
             break
@@ -215,11 +215,6 @@ def _letter(number: int) -> str:
     return "ABCDEFGHIJKL"[number - 1] if number <= 12 else str(number)
 
 
-def _idiom_text(one: Harmonisation) -> str:
-    """The idiom as it was asked for."""
-    return f"own: {' '.join(one.own_chords)}" if one.idiom == "own" else one.idiom
-
-
 def _ground(
     found: Harmonisations, one: Harmonisation, fixed: Sequence[str | Fixed]
 ) -> tuple[Chain, Strand | None, Idea]:
@@ -229,7 +224,7 @@ def _ground(
             f"{one.name!r} changes its idiom, so it is not searched again as a whole; fix the bars"
             " worth keeping and harmonise again."
         )
-    idiom = load_idiom(_idiom_text(one))
+    idiom = load_idiom(one.idiom_text)
     melody = in_key(found.melody, harmonic_key(found.melody.key, idiom))
     held = (*found.fixed, *read_fixed(fixed, found.melody))
     stood = tuple(
@@ -283,15 +278,13 @@ def _same_roots(chain: Chain, one: Harmonisation) -> BoolArray:
 
 def _same_chords(chain: Chain, one: Harmonisation) -> BoolArray:
     """Where a chord is the alternative's own: root, quality and bass, (spans, chords)."""
-    vocabulary = chain.vocabulary
-    tonic = vocabulary.key.tonic.pitch_class
+    entries, tonic = chain.vocabulary.entries, chain.vocabulary.key.tonic.pitch_class
     same = _same_roots(chain, one)
     for place, chord in enumerate(_chords_of(chain, one)):
         if chord is None:
             continue
-        alike = np.array([e.quality == chord.quality.name for e in vocabulary.entries])
-        low = vocabulary.basses == (chord.bass.pitch_class - tonic) % 12
-        exact = same[place] & alike & low
+        exact = np.array([is_entry(entry, chord, tonic) for entry in entries])
+        alike = np.array([entry.quality == chord.quality.name for entry in entries])
         same[place] = exact if exact.any() else same[place] & alike
     return same
 

@@ -235,6 +235,7 @@ def _search(
     shares = [share_followed(chain, wish, moves, way) for way in (plain.plain, *first)]
     usual = max((share for share in shares if share is not None), default=None)
     answer = None
+    repeats = not is_hymn_like(chain.melody)
     for _ in range(_TRIES):
         taken = sum((w * s for w, s in zip(lean, same, strict=True)), np.zeros_like(wished))
         nodes = plain.nodes + strength * wished + variety * heard * taken
@@ -244,7 +245,8 @@ def _search(
         path, where, value = find_way(chain, nodes, steps)
         if not np.isfinite(value):
             return None
-        if not earlier and not is_hymn_like(chain.melody):
+        if repeats:
+            # What repeats in the tune takes its model's harmony of this very way.
             repeated = echo(chain, path)
             if repeated is not None:
                 path, where, value = find_way(chain, nodes + repeated, steps)

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from harmony.chords.chord import Chord
-from harmony.errors import HarmonyError
+from harmony.errors import HarmonyError, NoSolutionError
 from harmony.harmonising.alternatives import find_alternatives, to_harmonisation
+from harmony.harmonising.change import find_changing, read_changes
 from harmony.harmonising.fixing import Fixed
 from harmony.harmonising.harmonisation import Harmonisation, Harmonisations
-from harmony.harmonising.idiom import load_idiom
 from harmony.harmonising.spans import Span
 
 
@@ -145,16 +145,61 @@ def join_bars(found: Harmonisations, first: int, second: int, *, at_bar: int) ->
         for slot in kept
         if slot.chord is not None
     )
-    (answer,) = find_alternatives(found.melody, load_idiom(one.idiom), spans, 1, fixed)
-    joined = to_harmonisation(answer, join_same=False)
-    return Harmonisation(
-        joined.theme,
-        joined.progression,
-        joined.idiom,
-        f"{one.name}, then {other.name}",
-        f"{one.name} to bar {at_bar - 1}, {other.name} from bar {at_bar}, the joint found anew",
-        joined.slot_terms,
+    name = f"{one.name}, then {other.name}"
+    idea = f"{one.name} to bar {at_bar - 1}, {other.name} from bar {at_bar}"
+    try:
+        joined = _search_joint(found, one, other, at_bar, spans, fixed)
+        idea += ", the joint found anew"
+    except NoSolutionError:
+        joined = _lay_together(one, other, joint, at_bar)
+        idea += ", the joint as it stands: no chord leads better across it"
+    return replace(joined, name=name, idea=idea, spans=spans)
+
+
+def _search_joint(
+    found: Harmonisations,
+    one: Harmonisation,
+    other: Harmonisation,
+    at_bar: int,
+    spans: tuple[Span, ...],
+    fixed: tuple[Fixed, ...],
+) -> Harmonisation:
+    """The best way through what is kept of two alternatives, each in its own idiom."""
+    before = [s for s in read_changes(one.idiom_text, found.melody) if s.bar < at_bar]
+    after = read_changes(other.idiom_text, found.melody)
+    entering = [s for s in after if s.bar <= at_bar][-1]
+    start = found.theme.meters.bar_start(at_bar)
+    later = [replace(entering, bar=at_bar, start=start), *(s for s in after if s.bar > at_bar)]
+    if later[0].idiom == before[-1].idiom:
+        del later[0]
+    if len(before) + len(later) == 1:
+        (answer,) = find_alternatives(
+            found.melody, before[0].idiom, spans, 1, fixed, weights=found.weights
+        )
+        return to_harmonisation(answer, join_same=False)
+    (joined,) = find_changing(
+        found.melody, [*before, *later], spans, 1, fixed, found.weights, is_planned=False
     )
+    return joined
+
+
+def _lay_together(
+    one: Harmonisation, other: Harmonisation, joint: Fraction, at_bar: int
+) -> Harmonisation:
+    slots, terms = [], []
+    for slot, costs in zip(one.progression, one.slot_terms, strict=True):
+        if slot.onset < joint:
+            slots.append(replace(slot, duration=min(slot.duration, joint - slot.onset)))
+            terms.append(costs)
+    for slot, costs in zip(other.progression, other.slot_terms, strict=True):
+        end = slot.onset + slot.duration
+        if slot.onset < joint < end:
+            slot = replace(slot, bar=at_bar, beat=Fraction(1), onset=joint, duration=end - joint)
+        if slot.onset >= joint:
+            slots.append(slot)
+            terms.append(costs)
+    progression = replace(one.progression, slots=tuple(slots))
+    return replace(one, progression=progression, slot_terms=tuple(terms))
 
 
 def _spans_until(one: Harmonisation, joint: Fraction) -> tuple[Span, ...]:

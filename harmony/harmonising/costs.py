@@ -191,7 +191,7 @@ def close_costs(vocabulary: Vocabulary, *, is_last: bool) -> FloatArray:
     """
     idiom = vocabulary.idiom
     if idiom.engine == "quartal":
-        sizes = np.array([int(one.quality.split()[-1]) for one in vocabulary.entries])
+        sizes = np.array([len(one.tones) for one in vocabulary.entries])
         thin: FloatArray = 0.7 * (sizes - 3) + 0.25 * (is_last & (vocabulary.roots != 0))
         return thin
     names = [one.quality for one in vocabulary.entries]

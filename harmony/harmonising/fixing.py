@@ -18,6 +18,7 @@ from harmony.harmonising.spans import Span, split
 from harmony.harmonising.vocabulary import Entry, Vocabulary, pack
 from harmony.pitch.key import Key
 
+SONORITY = "sonority"  # the quality of chords given as notes
 _TEXT = re.compile(r"\s*(\d+)(?:\.(\d+(?:\.\d+|/\d+)?))?\s*(!?=)\s*(.+?)\s*")
 
 
@@ -93,10 +94,18 @@ def make_room(spans: Sequence[Span], fixed: Sequence[Fixed]) -> tuple[Span, ...]
     return tuple(spans)
 
 
-def _matches(entry: Entry, chord: Chord, tonic: int) -> bool:
+def is_entry(entry: Entry, chord: Chord, tonic: int) -> bool:
+    """True where an entry of a vocabulary is a chord: root, quality and bass.
+
+    A stack has no quality of its own; its notes and its bass say which it is.
+    """
+    if entry.bass != (chord.bass.pitch_class - tonic) % 12:
+        return False
+    if chord.quality.name == SONORITY:
+        own = {(entry.root + tone) % 12 for tone in entry.tones}
+        return own == {(pitch_class - tonic) % 12 for pitch_class in chord.pitch_classes}
     root = (chord.root.pitch_class - tonic) % 12
-    bass = (chord.bass.pitch_class - tonic) % 12
-    return entry.root == root and entry.quality == chord.quality.name and entry.bass == bass
+    return entry.root == root and entry.quality == chord.quality.name
 
 
 def with_fixed(vocabulary: Vocabulary, fixed: Sequence[Fixed]) -> Vocabulary:
@@ -104,7 +113,7 @@ def with_fixed(vocabulary: Vocabulary, fixed: Sequence[Fixed]) -> Vocabulary:
     tonic = vocabulary.key.tonic.pitch_class
     entries = list(vocabulary.entries)
     for one in fixed:
-        if one.is_forbidden or any(_matches(e, one.chord, tonic) for e in entries):
+        if one.is_forbidden or any(is_entry(e, one.chord, tonic) for e in entries):
             continue
         root = one.chord.root.pitch_class
         entries.append(
@@ -126,7 +135,7 @@ def hold(chain: Chain, fixed: Sequence[Fixed], key: Key) -> None:
         place = max(
             i for i, s in enumerate(chain.spans) if s.onset <= max(one.onset, chain.spans[0].onset)
         )
-        match = np.array([_matches(e, one.chord, tonic) for e in chain.vocabulary.entries])
+        match = np.array([is_entry(e, one.chord, tonic) for e in chain.vocabulary.entries])
         if one.is_forbidden:
             chain.allowed[place] &= ~match
         else:

@@ -26,7 +26,8 @@ class Harmonisation:
     ``slot_terms`` has one mapping of weighted costs for each slot of the
     progression; they add up to ``cost``. ``name`` and ``idea`` say what it is
     about. ``status`` is ``optimal``: of all ways through the idiom's chords none
-    serves the idea at less cost. ``best_bar`` and ``weakest_bar`` are bar numbers.
+    serves the idea at less cost, what repeats bound and earlier alternatives kept away
+    from as the search was told. ``best_bar`` and ``weakest_bar`` are bar numbers.
     ``spans`` is the harmonic rhythm it was found in, ``own_chords`` the composer's list
     where its idiom is ``own``; both may be empty.
     """
@@ -44,6 +45,11 @@ class Harmonisation:
     def __post_init__(self) -> None:
         if len(self.slot_terms) != len(self.progression):
             raise HarmonyError("A harmonisation needs the costs of every chord.")
+
+    @property
+    def idiom_text(self) -> str:
+        """The idiom as it was asked for."""
+        return f"own: {' '.join(self.own_chords)}" if self.idiom == "own" else self.idiom
 
     @property
     def terms(self) -> dict[str, float]:
