@@ -143,7 +143,10 @@ def _judge_one(found: Judged, number: int, index: Places, meetings: Meetings, ju
     excused = meetings.suspending | mild
     faults = found.faults[number]
     faults |= flags & DISSONANT & ~(excused & was_clear | meetings.proper)
-    faults |= (flags & before & (FIFTH | OCTAVE)) >> 1 & meetings.similar * 6
+    parallel = flags & before
+    if judge != "strict":
+        parallel &= ~(parallel >> 1 & OCTAVE)  # voices that meet in one line have merged
+    faults |= (parallel & (FIFTH | OCTAVE)) >> 1 & meetings.similar * 6
     if judge == "strict":
         leap = np.where((flags & ABOVE) != 0, meetings.leaps_f, meetings.leaps_l)
         direct = leap & ((flags & (FIFTH | OCTAVE)) != 0) & (meetings.similar != 0) & (faults < 2)

@@ -10,6 +10,8 @@ from harmony.pitch import Line, Note, Pitch, Theme
 from harmony.themes.degrees import key_of, pitch_to_place, place_to_pitch
 from harmony.themes.transform import derive, map_pitches
 
+MOST_BARS = 64  # to continue a theme by
+
 
 def take_bars(theme: Theme, first: int, last: int) -> Theme:
     """Give the fragment from bar ``first`` through bar ``last``, starting at time 0."""
@@ -158,6 +160,10 @@ def continue_otherwise(
         raise HarmonyError(f"{contour!r} is not a contour; it is rise, fall, arch or dip.")
     if bars < 1 or kept_bars < 1:
         raise HarmonyError("Keep at least one bar and continue for at least one.")
+    if bars > MOST_BARS:
+        raise HarmonyError(
+            f"{bars} bars are more than a theme is continued for; up to {MOST_BARS} are accepted."
+        )
     first = max(theme.meters.first_bar, 1)
     head = take_bars(theme, theme.meters.first_bar, first + kept_bars - 1)
     key = key_of(theme)

@@ -107,7 +107,10 @@ def read_slowly(one: Line, two: Line, judge: str) -> set[tuple[Fraction, str]]:
                 if rise_a * rise_b > 0 and between in ("P5", "P1"):
                     was = simple(kept[0], kept[1])
                     leap = abs(in_a if a.pitch.midi >= b.pitch.midi else in_b) > 1
-                    if was == between:
+                    merged = a.pitch == b.pitch and kept[0] == kept[1]
+                    if was == between and merged and judge != "strict":
+                        pass  # not two voices any more
+                    elif was == between:
                         name = "fifths" if between == "P5" else "octaves"
                         found.add((time, f"consecutive {name}"))
                     elif judge == "strict" and leap:

@@ -36,6 +36,7 @@ def find(canons: tuple[Canon, ...], motion: str, steps: int, delay: str) -> Cano
         ("bwv1087_ground", "soggetto", "contrary", 0, "4", 3),  # 09b-0023
         ("frere_jacques", "tune", "direct", 0, "8", 4),  # 09b-0002, a round
         ("row_row_row", "tune", "direct", 0, "6", 4),  # 09b-0006, a round
+        ("three_blind_mice", "tune", "direct", 0, "12", 4),  # 09b-0010, a round, from memory
     ],
 )
 def test_known_canon_is_among_the_first_of_its_motion(work, voice, motion, steps, delay, among):

@@ -54,3 +54,21 @@ def test_kern_keeps_two_spines_and_ends_a_phrase_at_a_fermata() -> None:
     assert [str(note.pitch) for note in theme.line.sounding] == ["Bb4", "A4", "G4", "F#4"]
     assert theme.phrase_ends == (Fraction(3),)
     assert theme.meters.meter_at(1) == Meter((3,), 4)
+
+
+def test_a_short_bar_before_a_repeat_stays_short() -> None:
+    """The pickup after the repeat completes it, as in most dance tunes."""
+    tune = b"X:1\nM:2/4\nL:1/8\nK:F\nc|AFAc|f3:|:c|gfed|f3:|\n"
+    score = read_bytes(tune, name="reel.abc")
+    assert [float(bar.length) for bar in score.bars] == [0.5, 2, 1.5, 0.5, 2, 1.5]
+    assert score.end == 8
+
+
+def test_a_length_that_no_single_note_has_is_tied() -> None:
+    score = read_bytes(b"X:1\nM:3/4\nL:1/8\nK:C\nc5 d|\n", name="five.abc")
+    assert score.end == 3
+
+
+def test_a_tempo_with_blanks_around_its_sign_is_read() -> None:
+    score = read_bytes(b"X:1\nM:2/4\nQ:1/4 = 50\nK:C\ncdef|\n", name="jig.abc")
+    assert [tempo.quarters_per_minute for tempo in score.tempi] == [50]

@@ -2,17 +2,34 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
+from hypothesis.extra.numpy import arrays
 
+from harmony.learning.chorale_zero import write_zero
+from harmony.pitch.key import Key
+from harmony.resources import find_data
 from harmony.voicings import learnt_chorale
 from harmony.voicings.api import prepare
-from harmony.voicings.chorale_measures import ADDED, ALL_ELSE, LEARNT, ORDINARY, SHARE, even_out
+from harmony.voicings.change import as_voicings
+from harmony.voicings.chorale_measures import (
+    ADDED,
+    ALL_ELSE,
+    LEARNT,
+    ORDINARY,
+    SHARE,
+    SHARED_UP_TO,
+    even_out,
+)
 from harmony.voicings.costs import TERM_NAMES
+from harmony.voicings.learnt_chorale import ZERO
 from harmony.voicings.presets import load_preset
 from harmony.voicings.rules import RuleSet
+from harmony.voicings.steps import Steps
 
 MOTION = TERM_NAMES.index("motion")
 TEXT = "Eb: I V65 | vi ii65 | V7/V V7 | I"
@@ -30,7 +47,8 @@ def test_the_terms_are_the_learnt_split():
         ours = pair.block(rows, cols)
         moved = np.abs(after.pitches[None] - before.pitches[:, None]).sum(axis=2)
         assert np.array_equal(ours[MOTION], moved)
-        learnt[TERM_NAMES.index("resolution")] += learnt[MOTION] - SHARE * moved
+        shared = np.minimum(np.abs(after.pitches[None] - before.pitches[:, None]), SHARED_UP_TO)
+        learnt[TERM_NAMES.index("resolution")] += learnt[MOTION] - SHARE * shared.sum(axis=2)
         assert np.array_equal(ours[learnt_places], learnt[learnt_places])
         single = learnt_chorale.single_terms(after.pitches, key)
         ours = measures.measure_voicings(after)
@@ -49,22 +67,39 @@ def test_a_learnt_unit_weighs_as_learnt():
             assert "Bach" in cost.sentence
 
 
-@pytest.mark.parametrize(
-    "text",
-    [
-        TEXT,
+FOUR_PITCHES = arrays(np.int16, (6, 4), elements=st.integers(21, 108))
+CHOIR_PITCHES = st.lists(
+    st.tuples(st.integers(40, 62), st.integers(48, 69), st.integers(53, 74), st.integers(60, 81)),
+    min_size=6,
+    max_size=6,
+).map(lambda rows: np.array(rows, np.int16))
+KEYS = st.sampled_from((None, *map(Key.from_text, ("C", "d", "Eb", "F#"))))
+
+
+@given(st.one_of(FOUR_PITCHES, CHOIR_PITCHES), KEYS)
+@settings(max_examples=300, deadline=None)
+def test_no_term_of_any_four_pitches_lies_below_0(pitches, key):
+    measures = load_preset("chorale", 4).measures
+    voicings = [as_voicings(row[None], key) for row in pitches]
+    for before, after in pairwise(voicings):
+        assert measures.measure_voicings(after).min() >= 0
+        assert measures.measure_steps(Steps(before, after)).min() >= 0
+
+
+def test_no_term_of_a_choir_lies_below_0():
+    for text in (
         "C: I IV | V I | vi ii6 | V7 I | iii IV6 | viio6 I6",
         "d: i iv6 | V VI | iio6 V65 | i N6 | V42 i6 | viio7 i",
         "A: V43 I | V7/IV IV | V65/V V42 | I6 ii7 | I64 V7 | vi",
-    ],
-)
-def test_no_term_lies_below_0(text):
-    problem = prepare(text, "SATB choir")
-    for terms in problem.layers.single:
-        assert terms.min() >= 0
-    for pair in problem.layers.pair:
-        rows, cols = (np.arange(n) for n in pair.shape)
-        assert pair.block(rows, cols).min() >= 0
+    ):
+        layers = prepare(text, "SATB choir").layers
+        assert min(terms.min() for terms in layers.single) >= 0
+        for pair in layers.pair:
+            assert pair.block(*(np.arange(n) for n in pair.shape)).min() >= 0
+
+
+def test_what_every_chord_pays_is_what_the_script_finds():
+    assert write_zero() == find_data(*ZERO.split("/")).read_text(encoding="utf-8")
 
 
 def test_the_bill_names_the_fault():
