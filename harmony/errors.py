@@ -6,6 +6,10 @@ is wrong, where, and what would be accepted.
 
 from __future__ import annotations
 
+import re
+
+_LINE_BREAKS = re.compile(r"\s*[\n\r\v\f\x1c-\x1e\x85\u2028\u2029]\s*")
+
 
 class HarmonyError(ValueError):
     """Input that cannot be used, told in one sentence.
@@ -15,6 +19,8 @@ class HarmonyError(ValueError):
     """
 
     def __init__(self, message: str, *, where: str | None = None) -> None:
+        # What is quoted from the composer may hold line breaks; the sentence stays on one.
+        message = _LINE_BREAKS.sub(" ", message)
         super().__init__(message)
         self.message = message
         self.where = where

@@ -72,7 +72,9 @@ def spacing(
     """
     pitches = read_notes(notes)
     midi = [pitch.midi for pitch in pitches]
-    best, second = find_fundamentals(midi)
+    fundamentals = find_fundamentals(midi)
+    # A chord from C0 has one fundamental alone, which is then its own runner-up.
+    best, second = fundamentals[0], fundamentals[-1]
     names = [pitch.name for pitch in pitches]
     if fundamental is None:
         base = _spell_like(best.midi, names)

@@ -85,7 +85,7 @@ def ensemble(name: str | Path | Ensemble) -> Ensemble:
     if isinstance(name, Path):
         return read_ensemble_file(name, instrument)
     # A path may hold a plus sign, so a whole word that names a file comes first.
-    if name.strip().casefold().endswith(".toml") and Path(name.strip()).is_file():
+    if name.strip().casefold().endswith(".toml") and _is_file(name.strip()):
         return read_ensemble_file(Path(name.strip()), instrument)
     parts = [part.strip() for part in name.split("+")]
     if not all(parts):
@@ -96,6 +96,13 @@ def ensemble(name: str | Path | Ensemble) -> Ensemble:
             where=name,
         )
     return join([_find_ensemble(part) for part in parts])
+
+
+def _is_file(path: str) -> bool:
+    try:
+        return Path(path).is_file()
+    except (OSError, ValueError):  # too long for a path, or a sign none may hold
+        return False
 
 
 @cache

@@ -58,6 +58,12 @@ def read_ensemble_file(path: Path, find: FindInstrument) -> Ensemble:
         raise HarmonyError(
             f"{path} cannot be read as TOML: {str(fault).rstrip('.')}.", where=str(path)
         ) from fault
+    except ValueError as fault:  # a sign that no path may hold
+        raise HarmonyError(
+            f"{str(path)!r} is no path of a file; the path of an ensemble's .toml file is"
+            " accepted.",
+            where=str(path),
+        ) from fault
     except OSError as fault:
         reason = (fault.strerror or str(fault)).lower()
         raise HarmonyError(f"{path} cannot be opened: {reason}.", where=str(path)) from fault

@@ -8,15 +8,22 @@ from __future__ import annotations
 
 import re
 import warnings
+from contextlib import redirect_stderr
 from dataclasses import replace
+from io import StringIO
 from typing import Any
 
 from harmony.errors import HarmonyError
+from harmony.reading.abc import check_abc
+from harmony.reading.kern import check_kern
 from harmony.reading.musicxml import read_musicxml
 from harmony.scoring.score import Score
 
 _LARGEST_BYTES = 4_000_000
 _TUNE = re.compile(r"^X:", re.MULTILINE)
+#: Q:1/4 = 50; music21 takes a blank before the sign for a part of the note's length.
+_TEMPO = re.compile(r"^(Q:[^\n=]*?)[ \t]*=[ \t]*", re.MULTILINE)
+_SAID = re.compile(r"^\w[\w.]*: WARNING:(.*)$", re.MULTILINE)
 _FORMATS = {"abc": "ABC", "humdrum": "kern"}
 
 
@@ -37,27 +44,53 @@ def read_with_library(data: bytes, kind: str, *, name: str) -> Score:
     text, tunes = _decode(data), 1
     if kind == "abc":
         text, tunes = _first_tune(text)
+        text = _TEMPO.sub(r"\1=", text)
+        check_abc(text, name=name)
+    else:
+        check_kern(text, name=name)
     from music21 import converter, stream
-    from music21.musicxml.m21ToXml import GeneralObjectExporter
 
     try:
-        with warnings.catch_warnings():
+        with warnings.catch_warnings(), redirect_stderr(StringIO()) as told:
             warnings.simplefilter("ignore")
             found = converter.parseData(text, format=kind)
             if isinstance(found, stream.Opus):
                 found = found.scores[0]
             _count_bars_from_one(found)
-            exported: bytes = GeneralObjectExporter(found).parse()
+            exported = _export(found)
     # music21 raises whatever it met; to the composer it is one thing.
     except Exception as fault:
         raise HarmonyError(
             f"{name} cannot be read as {_FORMATS[kind]} ({_reason(fault)}).", where=name
         ) from fault
     score = read_musicxml(exported, name=name)
-    if tunes > 1:
-        told = f"The file holds {tunes} tunes; the first is read."
-        score = replace(score, losses=(told, *score.losses))
-    return score
+    losses = [f"The file holds {tunes} tunes; the first is read."] if tunes > 1 else []
+    losses += _losses_told(told.getvalue())
+    return replace(score, losses=(*losses, *score.losses)) if losses else score
+
+
+def _losses_told(said: str) -> list[str]:
+    """Give what music21 says on the side that it left out or guessed."""
+    found = dict.fromkeys(match[1].strip().rstrip(".") for match in _SAID.finditer(said))
+    return [f"Not read as it stands: {' '.join(one.split())}." for one in found]
+
+
+def _export(found: Any) -> bytes:
+    """Write music21's score as MusicXML, as it stands wherever that can be written.
+
+    Its "notation" would fill a short bar with rests, such as the last before a
+    repeat that takes up the pickup, and takes more time than all the rest.
+    """
+    from music21.musicxml.m21ToXml import GeneralObjectExporter, MusicXMLExportException
+
+    exporter = GeneralObjectExporter(found)
+    exporter.makeNotation = False
+    try:
+        written: bytes = exporter.parse()
+    except MusicXMLExportException:
+        # No bars, or a length that no single note has: music21 must make them first.
+        written = GeneralObjectExporter(found).parse()
+    return written
 
 
 def _first_tune(text: str) -> tuple[str, int]:

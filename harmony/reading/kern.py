@@ -1,0 +1,54 @@
+"""What a kern file must be before it is parsed: every line as wide as its spines.
+
+A line with a column too few sends the parser looking for the rest for minutes.
+"""
+
+from __future__ import annotations
+
+from harmony.errors import HarmonyError
+
+
+def check_kern(text: str, *, name: str) -> None:
+    """Refuse a line whose number of columns is not that of the spines open there.
+
+    Raises
+    ------
+    HarmonyError
+        With the line at fault.
+    """
+    spines = 0
+    for number, line in enumerate(text.splitlines(), start=1):
+        if not line.strip() or line.startswith("!!"):
+            continue
+        columns = line.split("\t")
+        if line.startswith("**"):
+            spines = spines or len(columns)
+        if not spines:
+            raise HarmonyError(
+                f"Line {number} of {name} stands before any spine; a kern file begins with a line"
+                " such as **kern.",
+                where=f"line {number}",
+            )
+        if len(columns) != spines:
+            raise HarmonyError(
+                f"Line {number} of {name} has {_columns(len(columns))} where {_columns(spines)}"
+                " are open; one for each, a tab between them, is accepted.",
+                where=f"line {number}",
+            )
+        if line.startswith("*"):
+            spines = _spines_after(columns)
+
+
+def _spines_after(columns: list[str]) -> int:
+    """Count the spines after a line of interpretations: split, joined, opened, ended."""
+    count = len(columns)
+    for place, word in enumerate(columns):
+        if word in ("*^", "*+"):
+            count += 1
+        elif word == "*-" or (word == "*v" and place and columns[place - 1] == "*v"):
+            count -= 1
+    return count
+
+
+def _columns(number: int) -> str:
+    return "one column" if number == 1 else f"{number} columns"
