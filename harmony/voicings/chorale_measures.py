@@ -26,8 +26,9 @@ LEARNT = frozenset(term for aspect in ASPECTS for term in aspect.terms) - {"moti
 ADDED = tuple(term for term in TERM_NAMES if term not in LEARNT)
 """Terms measured as usual: motion, and what the tables know nothing of."""
 SHARE = 8
-"""Hundredths of the learnt cost that a semitone of motion stands for. More would leave
-less than nothing of `resolution` where all voices leap."""
+"""Hundredths of the learnt cost that a semitone of motion stands for."""
+SHARED_UP_TO = 13
+"""Semitones of one voice's move; the tables know no wider one, so what is beyond is added."""
 _MOTION, _RESOLUTION = TERM_NAMES.index("motion"), TERM_NAMES.index("resolution")
 UNIT = "factor of e (2.7) by which it is rarer in Bach's chorales"
 LEAST_TOLD = 5
@@ -73,7 +74,8 @@ class ChoraleMeasures:
             if amounts is not None:
                 if place == _MOTION:
                     table[_RESOLUTION] += table[_MOTION]
-                    table[_RESOLUTION] -= amounts.astype(np.int32) * SHARE
+                    shared = np.minimum(steps.sizes, SHARED_UP_TO).sum(axis=0, dtype=np.int32)
+                    table[_RESOLUTION] -= shared * SHARE
                 table[place] = amounts
         return table
 
@@ -89,7 +91,7 @@ class ChoraleMeasures:
             entries += learnt_chorale.itemise_step(before, here.pitches[0], key)
             entries = [_file_move(entry) for entry in entries]
             entries += [
-                LearntItem("resolution", (voice,), -SHARE * size)
+                LearntItem("resolution", (voice,), -SHARE * min(size, SHARED_UP_TO))
                 for voice, size in enumerate(steps.sizes[:, 0, 0].tolist())
                 if size
             ]

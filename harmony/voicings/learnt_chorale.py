@@ -3,11 +3,10 @@
 A contribution says how much less likely Bach is to write this: 1 is a factor of e.
 It is the sum of one row from each table of `chorale_tables`; the tables are fitted
 by `harmony.learning.fit_chorale_voicing`, and kept in whole hundredths, so that sums
-are exact. In the tables 0 is what he writes on the whole; so that no term of a
-common chord lies below 0, every voicing and every step pays the same constant
-(voicing/chorale_zero.csv) for each term, just beyond the least found over all
-steps between several hundred pairs of chords in major and minor; a rarer pair may
-lie a little below. No choice depends on it.
+are exact. In the tables 0 is what he writes on the whole. So that no term
+of any chord lies below 0, every voicing and every step pays the same constant for
+each term (voicing/chorale_zero.csv, found by `harmony.learning.chorale_zero`). No
+choice depends on it.
 """
 
 from __future__ import annotations
