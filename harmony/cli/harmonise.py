@@ -10,8 +10,8 @@ import harmony
 from harmony.cli.columns import format_columns, format_quarters
 from harmony.cli.options import CommandParser, read_count, read_weights
 from harmony.cli.output import Answer, check_output, deliver
+from harmony.cli.theme_source import read_given_score
 from harmony.errors import HarmonyError
-from harmony.reading.opening import read
 from harmony.reading.theme import score_to_theme, tell_what_is_left
 
 DESCRIPTION = """\
@@ -65,7 +65,7 @@ def run(options: Namespace) -> None:
     check_output(options)
     count = read_count(options.count, "--count", least=1)
     ends = _read_ends(options.phrase_ends)
-    score = read(options.score)
+    score = read_given_score(options.score)
     theme = score_to_theme(score, part=options.part, bars=options.bars)
     found = harmony.harmonise(
         theme,
@@ -117,7 +117,9 @@ def tell(data: Mapping[str, Any], meters: Any) -> str:
         for chord in one["chords"]:
             bar, beat = meters.locate(harmony_time(chord["offset"]))
             bars.setdefault(bar, []).append(f"{format_quarters(float(beat))} {chord['figure']}")
-        rows = [(str(bar), "   ".join(chords)) for bar, chords in bars.items()]
+        # A chord that lasts on is said so: no bar of the tune is without a line.
+        numbers = range(min(bars), max(bars) + 1)
+        rows = [(str(bar), "   ".join(bars.get(bar, ["held"]))) for bar in numbers]
         parts.append(format_columns(("bar", "beat and chord"), rows, right=(0,)))
     return "\n".join(parts)
 

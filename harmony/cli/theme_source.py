@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import sys
 from argparse import Namespace
 from dataclasses import replace
 
-import harmony
 from harmony.cli.options import CommandParser
 from harmony.pitch import Key, Theme
+from harmony.reading.opening import read, read_bytes
+from harmony.reading.theme import score_to_theme
+from harmony.scoring.score import Score
 
 
 def add_theme_options(parser: CommandParser) -> None:
@@ -18,7 +21,15 @@ def add_theme_options(parser: CommandParser) -> None:
     parser.add_argument("--key", metavar="K", help="the key, if the score does not say it")
 
 
+def read_given_score(word: str) -> Score:
+    """Read the score a command was given, ``-`` for standard input."""
+    if word == "-":
+        return read_bytes(sys.stdin.buffer.read(), name="standard input")
+    return read(word)
+
+
 def open_given_theme(options: Namespace) -> Theme:
     """Open the theme that the options name."""
-    theme: Theme = harmony.open_theme(options.score, part=options.part, bars=options.bars)
+    score = read_given_score(options.score)
+    theme = score_to_theme(score, part=options.part, bars=options.bars)
     return replace(theme, key=Key.from_text(options.key)) if options.key else theme
