@@ -158,22 +158,20 @@ def shrink_split(
     weights: ExactWeights,
     masks: Sequence[BoolArray | None],
     *,
-    slack: float = 0.0,
-    count: int = 1,
+    bound: int | None = None,
     report: Report | None = None,
     find: FindEngine = find_engine,
 ) -> Shrunk:
     """Leave out every choice that no path within a bound can use.
 
-    The bound is the cost of the `count`-th path of a beam, raised by `slack` (a share
-    of it).  What is left is exactly the choices on paths within the bound where more
-    than the best path is asked for (`count` above 1 or some `slack`), and nearly so
-    else.  Raises NoPathError when a layer has no choice.
+    Without a `bound` (an unscaled cost) that of a beam's best path is taken: the
+    cheapest path is then left, and little more than can be helped.  With one, exactly
+    the choices on paths within it are left.  Raises NoPathError when a layer has no
+    choice.
     """
     run = _begin(layers, splits, weights, masks, report, find)
-    bound = run.beam[min(count, len(run.beam)) - 1][0]
-    run.bound = bound + round(abs(bound) * slack)
-    run.passes = 2 if slack or count > 1 else 1
+    run.bound = run.beam[0][0] if bound is None else bound
+    run.passes = 1 if bound is None else 2
     run.kind = find_kind(run.steps, run.bound)
     if not run.go_on():
         return run.stop()

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
+from functools import partial
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -40,7 +43,11 @@ def best_path_large(
     gives the compiled engine, or None while there is none.
     """
     weights = scale_weights(single, pair)
-    shrunk = _shrink(layers, weights, masks, report=report, find=find)
+    splits = split_all(layers)
+    if splits is None:
+        shrunk = shrink(layers, weights, masks, report=report)
+    else:
+        shrunk = shrink_split(layers, splits, weights, masks, report=report, find=find)
     if not shrunk.is_complete:
         return _stopped_outcome(shrunk, weights)
     ahead = shrunk.ahead
@@ -54,25 +61,6 @@ def best_path_large(
         (PathCost(tuple(path), value),), value, value, "optimal", shrunk.counts,
         is_slow=_is_slow(shrunk),
     )  # fmt: skip
-
-
-def _shrink(
-    layers: Layers,
-    weights: ExactWeights,
-    masks: Sequence[BoolArray | None],
-    *,
-    slack: float = 0.0,
-    count: int = 1,
-    report: Report | None = None,
-    find: FindEngine = find_engine,
-) -> Shrunk:
-    """By halves where all steps can be told so, otherwise by quick floors."""
-    splits = split_all(layers)
-    if splits is None:
-        return shrink(layers, weights, masks, slack=slack, count=count, report=report)
-    return shrink_split(
-        layers, splits, weights, masks, slack=slack, count=count, report=report, find=find
-    )
 
 
 def _is_slow(shrunk: Shrunk) -> bool:
@@ -110,19 +98,71 @@ def search_within(
     returned instead with status "stopped".
     """
     weights = scale_weights(single, pair)
+    splits = split_all(layers)
+    if splits is not None:
+        best = best_path_large(layers, single, pair, masks, report)
+        if best.status == "stopped":
+            return best
+        within = partial(shrink_split, layers, splits, weights, masks, report=report)
+        everything = sum(
+            size if mask is None else int(mask.sum())
+            for size, mask in zip(layers.sizes, masks, strict=True)
+        )
+        return _search_above(best, weights, within, layers, single, pair, search, count, everything)
     slack = 0.0
     while True:
-        shrunk = _shrink(layers, weights, masks, slack=slack, count=count, report=report)
+        shrunk = shrink(layers, weights, masks, slack=slack, count=count, report=report)
         if not shrunk.is_complete:
             return _stopped_outcome(shrunk, weights)
         small = choose_layers(layers, shrunk.kept)
-        if sum(n * m for n, m in zip(small.sizes, small.sizes[1:], strict=False)) > MOST_STEPS:
+        if _count_steps(small) > MOST_STEPS:
             return _stopped_outcome(shrunk, weights)
         found = search(pack(small).weigh(single, pair), shrunk.kept)
         is_enough = len(found.paths) >= count
         if is_enough and found.paths[-1].value <= shrunk.bound / weights.scale:
             return _in_large(found, shrunk)
         slack = slack * 2 + FIRST_SLACK
+
+
+def _search_above(
+    best: Outcome,
+    weights: ExactWeights,
+    within: Callable[..., Shrunk],
+    layers: Layers,
+    single: Weights,
+    pair: Weights,
+    search: Callable[[Weighed, tuple[Indices, ...]], Outcome],
+    count: int,
+    everything: int,
+) -> Outcome:
+    """Any search over what stands little above the best, known by now, and ever more."""
+    value = round(best.value * weights.scale)
+    room = max(round(abs(value) * NARROWEST), weights.scale, 1)
+    found: Outcome | None = None
+    left = -1
+    while left < everything:
+        shrunk = within(bound=value + room)
+        if not shrunk.is_complete:
+            break
+        small = choose_layers(layers, shrunk.kept)
+        if _count_steps(small) > MOST_STEPS:
+            break
+        left = sum(small.sizes)
+        found = _in_large(search(pack(small).weigh(single, pair), shrunk.kept), shrunk)
+        dearest = found.paths[-1].value * weights.scale
+        if len(found.paths) >= count and dearest <= value + room:
+            return found
+        room *= 2
+    else:
+        assert found is not None
+        return found  # there are no more
+    # What was found within the last bound is exact as far as it goes, but may not be all.
+    paths = best.paths if found is None else found.paths
+    return replace(best, paths=paths, status="stopped")
+
+
+def _count_steps(layers: Layers) -> int:
+    return sum(n * m for n, m in pairwise(layers.sizes))
 
 
 def price_within(
@@ -145,8 +185,7 @@ def price_within(
     while True:
         shrunk = shrink(layers, weights, masks, slack=slack)
         small = choose_layers(layers, shrunk.kept)
-        steps = sum(n * m for n, m in zip(small.sizes, small.sizes[1:], strict=False))
-        if steps <= MOST_STEPS or slack < NARROWEST:
+        if _count_steps(small) <= MOST_STEPS or slack < NARROWEST:
             break
         slack /= 2
     prices = []
