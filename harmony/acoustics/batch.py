@@ -174,16 +174,20 @@ class _Pairs:
     def sum_sethares(self, levels: Array) -> Array:
         """Give Sethares' sum, weighted by the smaller amplitude, shape (N,)."""
         first, second = self.spread(levels)
-        return _sum_rows(np.minimum(first, second) * self.curve, self.bounds)
+        np.minimum(first, second, out=first)
+        first *= self.curve
+        return _sum_rows(first, self.bounds)
 
     def sum_vassilakis(self, first: Single, second: Single) -> Array:
         """Give Vassilakis' sum, each pair counted both ways, shape (N,)."""
         loudness, beating = VASSILAKIS_POWERS
         product = first * second
-        depth = np.minimum(first, second) / (first + second)
-        weight = np.exp(
-            np.float32(beating) * np.log(depth) + np.float32(loudness) * np.log(product)
-        )
+        depth = np.minimum(first, second)
+        depth /= first + second
+        weight = np.log(depth, out=depth)
+        weight *= np.float32(beating)
+        weight += np.float32(loudness) * np.log(product)
+        np.exp(weight, out=weight)
         weight *= self.curve
         if float(product.min(initial=1.0)) <= _BOTH_SILENT:
             weight[product <= np.float32(_BOTH_SILENT)] = 0.0
@@ -194,16 +198,24 @@ class _Pairs:
     def sum_hutchinson_knopoff(self, first: Single, second: Single) -> Array:
         """Give the weighted sum, not yet divided by the energy, shape (N,)."""
         factor, power = HUTCHINSON_KNOPOFF_WIDTH
-        widest = (CUTOFF_BANDS * factor * self.hz**power).astype(np.float32)
+        widest = np.exp(np.float32(power) * np.log(self.hz.astype(np.float32)))
+        widest *= np.float32(CUTOFF_BANDS * factor)
         near = np.flatnonzero(self.apart_hz < widest.take(self.upper))
         apart = self.apart_hz.take(near)
         mean_hz = self.hz.astype(np.float32).take(self.upper.take(near)) - np.float32(0.5) * apart
-        bands = apart * np.exp(np.float32(-power) * np.log(mean_hz)) / np.float32(factor)
-        part = bands / np.float32(ROUGHEST_BANDS)
-        curve = (part * np.exp(np.float32(1.0) - part)) ** 2
-        curve[bands > np.float32(CUTOFF_BANDS)] = 0.0
-        weighted = first.take(near) * second.take(near) * curve
-        return _sum_rows(weighted, np.searchsorted(near, self.bounds))
+        # the curve ((y / 0.25) exp(1 - y / 0.25))^2, its root taken, with y / 0.25 as one number
+        part = np.log(mean_hz, out=mean_hz)
+        part *= np.float32(-power)
+        np.exp(part, out=part)
+        part *= apart
+        part *= np.float32(1.0 / (factor * ROUGHEST_BANDS))
+        root = np.exp(np.float32(1.0) - part)
+        root *= part
+        root[part > np.float32(CUTOFF_BANDS / ROUGHEST_BANDS)] = 0.0
+        root *= root
+        root *= first.take(near)
+        root *= second.take(near)
+        return _sum_rows(root, np.searchsorted(near, self.bounds))
 
 
 def _sum_rows(terms: Single, bounds: NDArray[np.intp]) -> Array:
@@ -224,10 +236,15 @@ def _find_pairs(hz: Array, width: int) -> _Pairs:
     shifted = hz + (places // width) * 1e7
     counts = np.searchsorted(shifted, shifted + _FARTHEST * reach) - places - 1
     begins = np.cumsum(counts) - counts
-    upper = np.arange(counts.sum()) + np.repeat(places + 1 - begins, counts)
+    upper = np.repeat(places + 1 - begins, counts)
+    upper += np.arange(len(upper))
     # taken in double precision: single would lose most digits of a small difference
-    apart = hz.take(upper) - np.repeat(hz, counts)
+    exact = hz.take(upper)
+    exact -= np.repeat(hz, counts)
+    apart = exact.astype(np.float32)
     slow, fast = SETHARES_FALLS
-    stretched = (apart * np.repeat(-slow / reach, counts)).astype(np.float32)
-    curve = np.exp(stretched) - np.exp(stretched * np.float32(fast / slow))
-    return _Pairs(hz, counts, upper, begins[::width], apart.astype(np.float32), curve)
+    stretched = apart * np.repeat((-slow / reach).astype(np.float32), counts)
+    curve = np.exp(stretched)
+    stretched *= np.float32(fast / slow)
+    curve -= np.exp(stretched, out=stretched)
+    return _Pairs(hz, counts, upper, begins[::width], apart, curve)
