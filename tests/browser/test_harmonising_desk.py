@@ -197,7 +197,7 @@ def test_the_tune_is_read_anew_as_the_composer_says(own_page: Page) -> None:
     expect(own_page.get_by_text(re.compile("3 phrases, ending in bars 8, 12, 16"))).to_be_visible()
     button(own_page, "Phrases as found").click()
     expect(own_page.get_by_text(re.compile("4 phrases, ending in bars 4, 8"))).to_be_visible()
-    own_page.get_by_role("checkbox", name=re.compile("^Bar 2 comes again")).uncheck()
+    own_page.get_by_role("checkbox", name=re.compile("^Sequence 2: Bar 2 comes again")).uncheck()
     expect(own_page.get_by_text(re.compile("A sequence begins in bars 1 and 9"))).to_be_visible()
     again = own_page.get_by_role("textbox", name=re.compile("^Bars that come again"))
     again.fill("1 in 4")

@@ -7,7 +7,6 @@ from dataclasses import replace
 from fractions import Fraction
 from html import escape
 
-from harmony.harmonising.harmonisation import Harmonisation
 from harmony.pitch.spelling import Pitch
 from harmony.scoring import Event, KeyChange, Part, Score, Staff
 from harmony.scoring.build import theme_to_score
@@ -26,7 +25,6 @@ _ON_THE_LINE = ("C", 4)  # where the engraver puts a rhythm on its one line
 _BLANK = "\u00a0"  # keeps figures apart that are drawn bold, wider than the engraver thinks
 _LETTER_ROOM = 700  # from the letter's left edge to the staff, in the picture's units
 _LETTER_SIZE = 340
-_COURSE_WIDTH, _COURSE_HEIGHT = 360, 54
 #: Okabe and Ito's colours and the ink that reads best on each, as the cards have them
 _COLOURS = {
     "A": ("#0072b2", "#fff"), "B": ("#e69f00", "#000"), "C": ("#009e73", "#000"),
@@ -212,27 +210,4 @@ def _letter(letter: str, x: float, y: float) -> str:
         f' fill="{ground}"{line}/>'
         f'<text x="{x + _LETTER_SIZE / 2:.0f}" y="{y - 35:.0f}" font-size="290px"'
         f' font-weight="700" text-anchor="middle" fill="{ink}">{escape(letter)}</text>'
-    )
-
-
-def draw_course(one: Harmonisation) -> str:
-    """Give a small line plot as SVG: what each bar costs for its length."""
-    costs = [cost for _bar, cost in sorted(one.bar_costs.items())]
-    highest = max([*costs, 0.001])
-    step = (_COURSE_WIDTH - 12) / max(1, len(costs) - 1)
-    room = _COURSE_HEIGHT - 16
-    points = [
-        (6 + step * place, 8 + room * (1 - max(0.0, cost) / highest))
-        for place, cost in enumerate(costs)
-    ]
-    line = " ".join(f"{x:.1f},{y:.1f}" for x, y in points)
-    weakest = max(range(len(costs)), key=lambda place: costs[place])
-    x, y = points[weakest]
-    return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_COURSE_WIDTH} {_COURSE_HEIGHT}"'
-        ' style="width:100%;max-width:360px;height:auto;color:var(--hw-ink)">'
-        f'<path d="M6 {_COURSE_HEIGHT - 8} H{_COURSE_WIDTH - 6}" stroke="currentColor"'
-        ' stroke-opacity="0.35" fill="none"/>'
-        f'<polyline points="{line}" fill="none" stroke="currentColor" stroke-width="2"/>'
-        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="4" fill="currentColor"/></svg>'
     )

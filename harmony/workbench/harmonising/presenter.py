@@ -10,8 +10,8 @@ from harmony.harmonising.harmonisation import Harmonisation
 from harmony.instruments.catalogue import instrument
 from harmony.pitch.spelling import Pitch
 from harmony.units import quarters_to_json
+from harmony.workbench.harmonising.course import draw_course
 from harmony.workbench.harmonising.grid import Cell, Grid, build_grid, say_key, write_figure
-from harmony.workbench.harmonising.picture import draw_course
 from harmony.workbench.harmonising.voicing import chords_of
 from harmony.workbench.harmonising.words import say_idea, say_place
 from harmony.workbench.harmonising.work import LETTERS, Work

@@ -193,10 +193,12 @@ class TuneReading:
         if work is None:
             return
         own = list_repeats(work.melody)
-        self.repeats.items = [
-            {"sentence": say_repeat(work.theme, one), "ticked": one in own}
-            for one in self._known(work)
-        ]
+        items = []
+        for one in self._known(work):
+            # As the words over the staff have it.
+            name = f"{one.kind} {own.index(one) + 1}: ".capitalize() if one in own else ""
+            items.append({"sentence": name + say_repeat(work.theme, one), "ticked": one in own})
+        self.repeats.items = items
 
     def _known(self, work: Work) -> tuple[Any, ...]:
         """What is found and what the composer added, ticked or not, by time."""

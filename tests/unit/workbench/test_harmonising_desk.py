@@ -23,6 +23,7 @@ from harmony.scoring import ClefChange, Part, Score, Staff
 from harmony.scoring.build import line_to_events
 from harmony.sketchbook import Sketchbook
 from harmony.workbench.harmonising.asking import Asking
+from harmony.workbench.harmonising.course import LINES, draw_course
 from harmony.workbench.harmonising.grid import (
     HELD,
     OTHER_FORM,
@@ -37,7 +38,7 @@ from harmony.workbench.harmonising.keeping import (
     keep_to_choices,
     keep_work,
 )
-from harmony.workbench.harmonising.picture import ALL, Drawing, draw_course, draw_work
+from harmony.workbench.harmonising.picture import ALL, Drawing, draw_work
 from harmony.workbench.harmonising.presenter import present_figures, present_offers, present_sound
 from harmony.workbench.harmonising.reading import reading_to_score
 from harmony.workbench.harmonising.state import Again, Choices, Edit, Joint, Question
@@ -179,7 +180,11 @@ def test_the_costs_of_chords_add_up_to_what_is_told(work: Work) -> None:
     total = sum(sum(terms.values()) for terms in work.shown.slot_terms)
     assert total == pytest.approx(work.shown.cost)
     assert list_costs(work.shown, 1)
-    assert "polyline" in draw_course(work.shown)
+    drawn = draw_course(work.shown)
+    assert drawn.count("<polyline") == len(LINES) == 3
+    bars = len(work.theme.meters.bars_through(work.melody.end))
+    for points in re.findall(r'points="([^"]*)"', drawn):
+        assert len(points.split()) == bars
 
 
 def test_the_key_is_told_with_its_runner_up(work: Work) -> None:
