@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from harmony.errors import NoSolutionError
 from harmony.harmonising import costs
 from harmony.harmonising.counted import Limit, find_limited
-from harmony.harmonising.fitting import Sounding, foreign_costs, hear
+from harmony.harmonising.fitting import Sounding, foreign_costs, hear, rival_costs
 from harmony.harmonising.melody import Melody
 from harmony.harmonising.regions import Regions, find_joint, lay_regions
 from harmony.harmonising.setting import describe, final_spans, strength_at
@@ -103,9 +103,10 @@ def build_chain(
     heard = hear(melody, spans)
     finals = final_spans(melody, spans)
     idiom = vocabulary.idiom
-    nodes: dict[str, FloatArray] = {
-        "melody_fit": costs.foreign_notes(vocabulary, foreign_costs(heard))
-    }
+    fit = costs.foreign_notes(vocabulary, foreign_costs(heard))
+    if idiom.engine == "learnt":
+        fit += costs.rival_notes(vocabulary, rival_costs(heard, melody))
+    nodes: dict[str, FloatArray] = {"melody_fit": fit}
     shape = nodes["melody_fit"].shape
     allowed = _tops(vocabulary, heard)
     _keep_tonic_for_close(allowed, vocabulary, heard, finals[-1])

@@ -66,6 +66,12 @@ def foreign_notes(vocabulary: Vocabulary, costs: FloatArray) -> FloatArray:
     return fit
 
 
+def rival_notes(vocabulary: Vocabulary, costs: FloatArray) -> FloatArray:
+    """Melody fit: what chords cost for holding the other form of a note of the tune."""
+    rivals: FloatArray = costs @ vocabulary.members.T.astype(float)
+    return rivals
+
+
 def key_distance(vocabulary: Vocabulary) -> FloatArray:
     """What foreign notes cost, and more for chords that belong to another key, (n,)."""
     remote = float(vocabulary.idiom.table.get("remote_cost", 0.0))

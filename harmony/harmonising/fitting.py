@@ -26,6 +26,7 @@ KIND_COSTS = {
     "free note": 6.0,
 }
 _STEP = 2
+_RIVAL = 4.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,4 +129,25 @@ def foreign_costs(heard: Sequence[Sequence[Sounding]]) -> NDArray[np.float64]:
     for place, inside in enumerate(heard):
         for one in inside:
             costs[place, one.pitch_class] += one.cost
+    return costs
+
+
+def rival_costs(heard: Sequence[Sequence[Sounding]], melody: Melody) -> NDArray[np.float64]:
+    """What chords cost that hold the other form of an altered note, shape (spans, 12).
+
+    E flat over a chord with E natural is heard as a wrong note, more than a note
+    merely foreign to its chord (common practice). Columns are the pitch classes
+    of the other forms above the tonic.
+    """
+    costs = np.zeros((len(heard), 12))
+    tonic = melody.key.tonic.pitch_class
+    diatonic = {name.letter: name.pitch_class for name in melody.key.scale}
+    raised = melody.key.degree(7, 1).pitch_class if melody.key.is_minor else None
+    for place, inside in enumerate(heard):
+        for one in inside:
+            assert one.note.pitch is not None
+            other = diatonic[one.note.pitch.name.letter]
+            own = one.note.pitch.pitch_class
+            if own not in (other, raised):
+                costs[place, (other - tonic) % 12] += _RIVAL if one.is_accented else _RIVAL / 4
     return costs
