@@ -202,10 +202,14 @@ class Problem:
         count: int,
         weights: Mapping[str, Any] | None = None,
         pins: Iterable[PinLike] = (),
+        *,
+        report: Report | None = None,
     ) -> tuple[Realisation, ...]:
         """The `count` cheapest realisations in order; fewer where there are fewer."""
         _check_count(count)
-        return self._solve(lambda weighed: ranked_paths(weighed, count), weights, pins, count=count)
+        return self._solve(
+            lambda weighed: ranked_paths(weighed, count), weights, pins, count=count, report=report
+        )
 
     def unlike(
         self,
@@ -213,6 +217,8 @@ class Problem:
         distance: int,
         weights: Mapping[str, Any] | None = None,
         pins: Iterable[PinLike] = (),
+        *,
+        report: Report | None = None,
     ) -> tuple[Realisation, ...]:
         """Realisations each unlike every earlier one in at least `distance` chords.
 
@@ -227,8 +233,9 @@ class Problem:
                 f" ask for 0 to {sounding}."
             )
         return self._solve(
-            lambda weighed: unlike_paths(weighed, count, distance), weights, pins, count=count
-        )
+            lambda weighed: unlike_paths(weighed, count, distance), weights, pins,
+            count=count, report=report,
+        )  # fmt: skip
 
     def prices(
         self, weights: Mapping[str, Any] | None = None, pins: Iterable[PinLike] = ()

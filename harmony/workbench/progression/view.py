@@ -44,6 +44,7 @@ from harmony.workbench.progression.presenter import (
     present_result,
     present_sheet,
 )
+from harmony.workbench.progression.searching import LongSearch
 from harmony.workbench.progression.shelf import Shelf
 from harmony.workbench.progression.sliders import manner_labels, slider_items, term_items
 from harmony.workbench.progression.state import Choices, PinnedNote
@@ -254,13 +255,13 @@ class ProgressionDesk:
         choices = lift_what_is_gone(choices)
         if choices == self.history.present and not always:
             return
-        self.work = find_best(choices)
+        self.work = find_best(choices, LongSearch(self.result.say))
         self.history = self.history.change(choices, stroke=stroke)
         self._repaint()
 
     def _return_to(self, history: History) -> None:
         before = self.history.present
-        self.work = find_alternatives(history.present)
+        self.work = find_alternatives(history.present, LongSearch(self.result.say))
         self.history = history
         # What is typed but not yet voiced stays, unless the text itself goes back.
         if history.present.text != before.text:
@@ -319,7 +320,8 @@ class ProgressionDesk:
 
     def _fill_in(self) -> None:
         if len(self.work.alternatives) == 1:
-            self.work = find_alternatives(self.work.choices)
+            self.work = find_alternatives(self.work.choices, LongSearch(self.result.say))
+            self.result.say(present_result(self.work))
         self.player.tune = work_to_tune(self.work)
         self.midi_out.chords = [[p.midi for p in chord] for chord in self.work.shown.pitches]
         self._show_bill()

@@ -13,6 +13,7 @@ from harmony.errors import HarmonyError
 from harmony.instruments.catalogue import ensemble as find_ensemble
 from harmony.pitch.line import Line
 from harmony.pitch.spelling import Pitch
+from harmony.search import Report
 from harmony.voicings.api import prepare
 from harmony.voicings.problem import Problem
 from harmony.voicings.realisation import Realisation
@@ -84,20 +85,21 @@ def prepare_choices(choices: Choices) -> Problem:
     )
 
 
-def find_best(choices: Choices) -> Work:
-    """Find the best voicing alone, as fast as a slider moves."""
+def find_best(choices: Choices, report: Report | None = None) -> Work:
+    """Find the best voicing alone, as fast as a slider moves; `report` hears of a long search."""
     problem = prepare_choices(choices)
     weights = choices_to_weights(choices, problem.preset)
-    return Work(choices, problem, (problem.best(weights, pin_texts(choices)),))
+    return Work(choices, problem, (problem.best(weights, pin_texts(choices), report=report),))
 
 
-def find_alternatives(choices: Choices) -> Work:
+def find_alternatives(choices: Choices, report: Report | None = None) -> Work:
     """Find the best and up to four that differ from it and from each other."""
     problem = prepare_choices(choices)
     weights = choices_to_weights(choices, problem.preset)
     sounding = sum(slot.chord is not None for slot in problem.progression)
     distance = max(1, min(MOST_UNLIKE, sounding // 3))
-    found = problem.unlike(len(LETTERS), min(distance, sounding), weights, pin_texts(choices))
+    distance = min(distance, sounding)
+    found = problem.unlike(len(LETTERS), distance, weights, pin_texts(choices), report=report)
     return Work(choices, problem, found)
 
 
