@@ -164,11 +164,13 @@ def ask_for(chain: Chain, kinds: Sequence[str | None]) -> Chain:
             allowed[final] = open_ if not (allowed[final] & close).any() else allowed[final] & close
         else:
             allowed[final] &= close
-        if kind == "elided":
+        is_cut_off = kind == "elided" and last + 1 == len(chain.spans)
+        if kind == "elided" and not is_cut_off:
             # The tonic must come with the next phrase, so its first note must admit it.
             fits = tonic & (chain.nodes["melody_fit"][last + 1] < _TOO_FOREIGN)
             allowed[last + 1] &= fits
-        if not allowed[final].any() or (kind == "elided" and not allowed[last + 1].any()):
+            is_cut_off = not (allowed[last + 1] & fits).any()
+        if not allowed[final].any() or is_cut_off:
             bar, beat = chain.melody.theme.meters.locate(chain.spans[final].onset)
             where = f"bar {bar} beat {float(beat):g}"
             article = "an" if kind[0] in "ae" else "a"

@@ -11,12 +11,14 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
-from harmony.errors import HarmonyError
+from harmony.chords.progression import Progression
+from harmony.errors import HarmonyError, NoSolutionError
 from harmony.harmonising.harmonisation import Harmonisation
+from harmony.harmonising.spelling import stack_names
 from harmony.pitch.spelling import Pitch
 from harmony.pitch.theme import Theme
 
@@ -37,6 +39,13 @@ STRICT = ("common-practice", "romantic", "ostinato")
 _STRICT_WEIGHTS = {
     "consecutive_perfects": 20.0, "direct_perfects": 4.0, "leaps": 2.0, "doubling": 2.0,
 }  # fmt: skip
+#: Rules let go, one set after another, where a tune leaves the chords no voicing.
+_LET_GO: tuple[dict[str, Any], ...] = (
+    {},
+    {"is_complete": False},
+    {"is_complete": False, "gaps": False, "tendency_once": False},
+    {"is_complete": False, "gaps": False, "tendency_once": False, "crossing": 12},
+)
 _ROUNDS, _REACH, _STEP = 24, 7, 2
 
 
@@ -68,7 +77,14 @@ def voice_under_melody(
     The tune lies in ``voice``, the top one if it is left out; ``bass``, where one was
     given, in the lowest. The costs are those of the idiom's preset unless another is
     named; in idioms that know consecutive fifths and octaves as faults those left in the
-    lines are mended as far as another note of a voice can.
+    lines are mended as far as another note of a voice can. A stack of fourths with more
+    notes than there are voices leaves its lowest out.
+
+    Raises
+    ------
+    NoSolutionError
+        Where the tune lies outside its voice, or a chord has more notes than there are
+        voices and none may be left out.
     """
     from harmony.instruments.catalogue import ensemble as find_ensemble
     from harmony.voicings import api
@@ -80,10 +96,41 @@ def voice_under_melody(
     if bass is not None:
         lines[names[-1]] = bass
     usual = preset or PRESETS.get(one.idiom)
-    problem = api.prepare(one.progression, players, None, lines, preset=usual)
+    chords = _thin(one.progression, len(players))
+    problem = _allow_enough(api.prepare(chords, players, None, lines, preset=usual))
     if one.idiom not in STRICT or preset is not None:
         return Voiced(problem, (problem.best(),))
     return Voiced(problem, (_mend(problem, lines),))
+
+
+def _thin(progression: Progression, voices: int) -> Progression:
+    """Take from stacks of fourths with more notes than voices their lowest ones."""
+    slots = tuple(
+        replace(slot, chord=stack_names(tuple(slot.chord.names)[-voices:]))
+        if slot.chord is not None and slot.chord.stacked and len(slot.chord.names) > voices
+        else slot
+        for slot in progression
+    )
+    return replace(progression, slots=slots)
+
+
+def _allow_enough(problem: Problem) -> Problem:
+    """The problem with as many of its rules as leave it a solution.
+
+    A tune may take the very notes a chord of five or more cannot do without, or lie
+    so low that voices meet; rules are then let go in the order of _LET_GO.
+    """
+    refused: NoSolutionError | None = None
+    for changes in _LET_GO:
+        eased = problem.with_rules(replace(problem.rules, **changes)) if changes else problem
+        try:
+            eased.best()
+        except NoSolutionError as fault:
+            refused = refused or fault
+        else:
+            return eased
+    assert refused is not None
+    raise refused
 
 
 def _mend(problem: Problem, lines: Mapping[str, Theme]) -> Realisation:

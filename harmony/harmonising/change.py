@@ -72,14 +72,17 @@ def read_changes(text: str, melody: Melody) -> tuple[Stretch, ...]:
     first, *rest = _CHANGE.split(text)
     meters = melody.theme.meters
     bars = meters.bars_through(melody.end)
-    stretches = [Stretch(load_idiom(first), bars.start, melody.notes[0].onset)]
+    begin = melody.notes[0].onset
+    stretches = [Stretch(load_idiom(first), max(meters.locate(begin)[0], bars.start), begin)]
     for number, name in zip(rest[::2], rest[1::2], strict=True):
         bar = int(number)
-        if bar not in bars or bar <= stretches[-1].bar:
+        earliest = stretches[-1].bar + 1
+        if not earliest <= bar < bars.stop:
+            where = f"it can at bars {earliest} to {bars.stop - 1}"
+            if earliest >= bars.stop:
+                where = "no bar is left for it to change at"
             raise HarmonyError(
-                f"The idiom cannot change at bar {bar}; it can at bars {stretches[-1].bar + 1} to"
-                f" {bars.stop - 1}.",
-                where=f"bar {bar}",
+                f"The idiom cannot change at bar {bar}; {where}.", where=f"bar {bar}"
             )
         stretches.append(Stretch(load_idiom(name), bar, meters.bar_start(bar)))
     return tuple(stretches)

@@ -96,11 +96,12 @@ def _spell_stack(entry: Entry, key: Key, tune: tuple[PitchName, ...]) -> Chord:
         names.insert(0, PitchName.from_fifths(names[0].fifths + (1 if gap == 5 else -6)))
     if any(abs(name.alter) > 1 for name in names):
         names = [name_near(pc, key) for pc in pcs]
-    return _stack(tuple(names))
+    return stack_names(tuple(names))
 
 
 @lru_cache(maxsize=4096)
-def _stack(names: tuple[PitchName, ...]) -> Chord:
+def stack_names(names: tuple[PitchName, ...]) -> Chord:
+    """The chord that keeps these names in their order, lowest first."""
     text = " ".join(map(str, names)) + ", stacked"
     chord = read_sonority(text)
     return Chord(

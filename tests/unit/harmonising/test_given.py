@@ -14,6 +14,7 @@ from harmony.harmonising.carrying import voice_under_melody
 from harmony.harmonising.compare import chord_at
 from harmony.harmonising.counter import check_counter_melody, write_counter_melody
 from harmony.harmonising.given import harmonise_inner, harmonise_two
+from harmony.harmonising.idiom import IDIOMS
 from harmony.pitch import Line, Note, Pitch
 from harmony.resources import find_corpora
 
@@ -134,3 +135,13 @@ def test_check_measures_a_line_of_another_s(themes):
     check = check_counter_melody(tune, shadow)
     assert (check.share_between, check.contrary, check.peaks_apart) == (0, 0, False)
     assert check.tune_peak == Fraction(27) or check.tune_peak > 0
+
+
+@pytest.mark.parametrize("idiom", [name for name in IDIOMS if name != "own"])
+@pytest.mark.parametrize("name", THEMES)
+def test_every_idiom_can_be_carried_to_four_voices(themes, name, idiom):
+    one = harmony.harmonise(themes[name], idioms=(idiom,), count=1).alternative(1)
+    voiced = voice_under_melody(one, "string quartet")
+    assert len(voiced.alternatives[0].pitches) == len(one.progression)
+    tune = {note.pitch for note in themes[name].line.sounding}
+    assert all(row[0] in tune for row in voiced.alternatives[0].pitches)
