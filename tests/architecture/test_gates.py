@@ -57,6 +57,11 @@ def test_the_import_contracts_hold_on_the_clean_tree(whole_tree: Path) -> None:
             "Only reading and the learning scripts import music21",
         ),
         ("chords/chord.py", "import ipywidgets", "Only the workbench knows the screen"),
+        (
+            "workbench/spacing/view.py",
+            "import harmony.workbench.progression.state",
+            "Among the desks imports run one way",
+        ),
     ],
 )
 def test_an_import_in_the_wrong_direction_is_stopped(
