@@ -25,6 +25,11 @@ from harmony.sketchbook.naming import check_name, numbered
 from harmony.sketchbook.record import Record, read_record
 from harmony.writing.musicxml import write_musicxml
 
+try:
+    import fcntl
+except ImportError:  # Windows
+    fcntl = None  # type: ignore[assignment]
+
 SCORE_ENDING, RECORD_ENDING = ".musicxml", ".json"
 _STAGED, _UNFINISHED = ".keep-", ".draft-"
 _MOST_OF_ONE_NAME = 10_000
@@ -71,8 +76,8 @@ class Sketchbook:
         try:
             self.folder.mkdir(parents=True, exist_ok=True)
             self._finish_all()
-            staged = self._stage(wanted, data, filled.to_bytes())
-            final = self._place(staged)
+            with self._stage(wanted, data, filled.to_bytes()) as staged:
+                final = self._place(staged)
         except OSError as fault:
             raise _unwritable(self.folder, fault) from fault
         return Keep(final, filled, self.folder / f"{final}{SCORE_ENDING}")
@@ -125,22 +130,27 @@ class Sketchbook:
             raise HarmonyError(f"{record_path} cannot be read: {reason}.") from fault
         return Keep(clean, read_record(data, name=record_path.name), score_path)
 
-    def _stage(self, wanted: str, score: bytes, record: bytes) -> Path:
-        """Complete both files in a hidden folder and give it its lasting name."""
+    @contextlib.contextmanager
+    def _stage(self, wanted: str, score: bytes, record: bytes) -> Iterator[Path]:
+        """Complete both files in a hidden folder and give it its lasting name.
+
+        While this process is at it no other finishes the keep in its place.
+        """
         mark = os.urandom(6).hex()
         draft = self.folder / f"{_UNFINISHED}{mark}"
         draft.mkdir()
-        try:
-            for name, data in (("score", score), ("record", record), ("name", wanted.encode())):
-                _write_settled(draft / name, data)
-            _settle(draft)
-            staged = self.folder / f"{_STAGED}{mark}"
-            draft.rename(staged)
-        except BaseException:
-            shutil.rmtree(draft, ignore_errors=True)
-            raise
-        _settle(self.folder)
-        return staged
+        with _claim(draft):
+            try:
+                for name, data in (("score", score), ("record", record), ("name", wanted.encode())):
+                    _write_settled(draft / name, data)
+                _settle(draft)
+                staged = self.folder / f"{_STAGED}{mark}"
+                draft.rename(staged)
+            except BaseException:
+                shutil.rmtree(draft, ignore_errors=True)
+                raise
+            _settle(self.folder)
+            yield staged
 
     def _place(self, staged: Path) -> str:
         """Give both files of a staged keep the first free name, or finish what was begun."""
@@ -173,13 +183,37 @@ class Sketchbook:
     def _finish_all(self) -> None:
         """Finish what stopped processes staged."""
         for path in sorted(self.folder.glob(f"{_STAGED}*")):
-            # Another process may be finishing the same keep just now.
-            with contextlib.suppress(FileNotFoundError, HarmonyError):
-                self._place(path)
+            # What another process holds it is about to finish itself.
+            with contextlib.suppress(FileNotFoundError, HarmonyError), _claim(path) as is_ours:
+                if is_ours and path.exists():
+                    self._place(path)
         for path in self.folder.glob(f"{_UNFINISHED}*"):
             with contextlib.suppress(OSError):
                 if time.time() - path.stat().st_mtime > _ABANDONED_SECONDS:
                     shutil.rmtree(path, ignore_errors=True)
+
+
+@contextlib.contextmanager
+def _claim(folder: Path) -> Iterator[bool]:
+    """Hold a folder against other processes, where the system can; False where one has it.
+
+    The hold goes with the process, however it ends.
+    """
+    if fcntl is None:
+        yield True
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            yield False
+        except OSError:  # a file system without holds
+            yield True
+        else:
+            yield True
+    finally:
+        os.close(handle)
 
 
 def _write_settled(path: Path, data: bytes) -> None:

@@ -219,3 +219,39 @@ def test_a_process_killed_200_times_in_the_middle_loses_nothing_and_halves_nothi
         assert not book.open(name).is_edited
         json.loads((book.folder / f"{name}.json").read_text(encoding="utf-8"))
     assert kept > 20
+
+
+TWO_AT_ONCE = """
+import sys
+from pathlib import Path
+from harmony.sketchbook import Sketchbook
+from tests.unit.sketchbook.test_sketchbook import RECORD, small_score
+book = Sketchbook(Path(sys.argv[1]))
+score = small_score()
+print("ready", flush=True)
+input()
+for _ in range(25):
+    print(book.keep("hymn", score, RECORD).name)
+"""
+
+
+def test_two_programs_keeping_one_name_at_once_lose_nothing(book: Sketchbook) -> None:
+    command = [sys.executable, "-c", TWO_AT_ONCE, str(book.folder)]
+    both = [
+        subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
+        for _ in range(2)
+    ]
+    for one in both:
+        assert one.stdout is not None
+        assert one.stdout.readline() == "ready\n"
+    for one in both:
+        assert one.stdin is not None
+        one.stdin.write("go\n")
+        one.stdin.flush()
+    told = [one.communicate()[0].split("\n")[:-1] for one in both]
+    assert [one.returncode for one in both] == [0, 0]
+    names = [name for some in told for name in some]
+    assert len(set(names)) == len(names) == 50
+    assert sorted(book.names()) == sorted(names)
+    for name in names:
+        assert not book.open(name).is_edited
