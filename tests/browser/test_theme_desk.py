@@ -80,6 +80,9 @@ def test_an_operation_is_done_and_a_bad_one_is_refused_beside_the_box(theme_page
     expect(
         theme_page.get_by_text(re.compile("diatonic inversion about D5\\. From"))
     ).to_be_visible()
+    expect(theme_page.get_by_text("The original, Shuttle:")).to_be_visible()
+    expect(theme_page.locator(".hw-score")).to_have_count(3)
+    expect(theme_page.locator(".hw-score").nth(1).locator("g.note")).to_have_count(45)
     theme_page.get_by_role("button", name="Undo", exact=True).click()
     expect(theme_page.get_by_text(re.compile("^From G4"))).to_be_visible()
 

@@ -20,6 +20,7 @@ from harmony.workbench.tones import partials_of, tone_of
 from harmony.workbench.words import speak_pitch, write_beat, write_pitch, write_signs
 
 PLAYER = "violin"
+USUAL_SPEED = 96.0  # quarters a minute, where a theme does not say its own
 SHOWN_FROM = 0.45  # a canon that scores less leaves its place on the chart empty
 _UNITS = ("unison", "2nd", "3rd", "4th", "5th", "6th", "7th", "octave", "9th", "10th", "11th",
           "12th", "13th", "14th", "two octaves")  # fmt: skip

@@ -26,10 +26,12 @@ from harmony.workbench.parts.player import Player
 from harmony.workbench.parts.score import Sheet
 from harmony.workbench.theme.asking import Asking
 from harmony.workbench.theme.background import LongSearch
+from harmony.workbench.theme.beside import Beside
 from harmony.workbench.theme.charting import Charting
 from harmony.workbench.theme.keeping import carry_to_harmonising, keep_result, keep_sheet
 from harmony.workbench.theme.picture import draw_result, draw_small
 from harmony.workbench.theme.presenter import (
+    USUAL_SPEED,
     present_fault_lines,
     present_fault_marks,
     present_notes,
@@ -46,6 +48,7 @@ from harmony.workbench.theme.work import (
     list_themes,
     name_parts,
     open_score,
+    open_source,
     say_taken,
     sketchbook_folder,
     takes_long,
@@ -53,7 +56,6 @@ from harmony.workbench.theme.work import (
 from harmony.workbench.words import write_signs
 
 FIRST_THEME = "Shuttle"
-USUAL_SPEED = 96.0
 _NO_FAULTS = "Choose a canon to see what is wrong in it and how to mend it."
 
 
@@ -78,6 +80,7 @@ class ThemeDesk:
         self.tune = Sheet(desk=desk)
         self.portrait = Message()
         self.player = Player(desk=desk)
+        self.beside = Beside()
         self.offers = Offers(label="What it can become")
         self.opened = Sheet(desk=under)
         self.result = Message()
@@ -106,6 +109,7 @@ class ThemeDesk:
                 self.tune,
                 self.portrait,
                 self.player,
+                self.beside.box,
                 self.offers,
                 row(self.examples, self.operation, self.do_it, name="hw-top"),
                 self.asking.box,
@@ -267,6 +271,10 @@ class ThemeDesk:
         present = self.history.present
         self._paint()
         self._show_settings()
+        original = None
+        if present.operations:
+            original = open_source(present.source, present.part, present.bars)
+        self.beside.show(original, present.source)
         done = ", then ".join(present.operations)
         self.portrait.say(
             (f"{present.source}, {done}. " if done else say_taken(present))

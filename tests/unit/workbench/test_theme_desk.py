@@ -27,6 +27,7 @@ from harmony.workbench.theme.state import (
     Choices,
     Search,
 )
+from harmony.workbench.theme.view import ThemeDesk
 from harmony.workbench.theme.work import do_work, list_themes, say_taken, takes_long
 from harmony.writing.musicxml import write_musicxml
 from tests.published.musicxml_schema import faults as find_faults
@@ -234,3 +235,19 @@ def test_without_an_event_loop_a_search_runs_at_once() -> None:
     got: list[object] = []
     LongSearch().run(lambda watch: watch(0.5), got.append, got.append)
     assert got == [False]
+
+
+def test_what_was_changed_stands_beside_its_original_until_undone() -> None:
+    desk = ThemeDesk()
+    assert desk.beside.box.children == ()
+    desk.operation.put("retrograde")
+    desk._operate(desk.operation.text)
+    desk._operate("augmentation by 2")
+    assert desk.portrait.text.startswith("Shuttle, retrograde, then augmentation by 2. ")
+    assert desk.beside.sheet in desk.beside.box.children
+    original = do_work(SHUTTLE).theme
+    heard = desk.beside.player.tune["voices"][0]["notes"]
+    assert [midi for _, _, midi in heard] == [n.pitch.midi for n in original.line.sounding]
+    desk._take_action("undo")
+    desk._take_action("undo")
+    assert desk.beside.box.children == ()
