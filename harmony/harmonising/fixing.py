@@ -19,7 +19,7 @@ from harmony.harmonising.vocabulary import Entry, Vocabulary, pack
 from harmony.pitch.key import Key
 
 SONORITY = "sonority"  # the quality of chords given as notes
-_TEXT = re.compile(r"\s*(\d+)(?:\.(\d+(?:\.\d+|/\d+)?))?\s*(!?=)\s*(.+?)\s*")
+_TEXT = re.compile(r"\s*(\d+)(?:\.(\d+(?:\.\d+|/0*[1-9]\d*)?))?\s*(!?=)\s*(.+?)\s*")
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,7 @@ from harmony.units import as_quarters
 _ORDINALS = NUMBERS_IN_WORDS[:10]  # a unison to a tenth
 _PITCH = r"[A-Ga-g][#b♯♭]*-?\d"
 _INTERVAL = r"[PMmAd]+\d+"
-_NUMBER = r"\d+(?:/\d+|\.\d+)?"
+_NUMBER = r"\d+(?:/0*[1-9]\d*|\.\d+)?"
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from harmony.errors import HarmonyError
 from harmony.instruments.ensemble import Ensemble
 from harmony.pitch.spelling import Pitch
 
-_PIN = re.compile(r"\s*(\d+)(?:\.(\d+(?:\.\d+|/\d+)?))?\s+(.+?)\s*=\s*(\S+)\s*")
+_PIN = re.compile(r"\s*(\d+)(?:\.(\d+(?:\.\d+|/0*[1-9]\d*)?))?\s+(.+?)\s*=\s*(\S+)\s*")
 _REGISTER = re.compile(r"\s*(?:(\d+)\s+)?(.+?)\s*=\s*([A-Ga-g][^-]*-?\d+)\s*-\s*(\S+)\s*")
 _RANGE = re.compile(r"\s*([A-Ga-g][^-]*-?\d+)\s*-\s*(\S+)\s*")
 
