@@ -5,6 +5,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from harmony.chords.progression import Slot
 from harmony.harmonising.harmonisation import Harmonisation
@@ -53,6 +54,7 @@ class Grid:
         return after - self.onsets[column]
 
 
+@lru_cache(maxsize=8)
 def build_grid(work: Work) -> Grid:
     """Set the alternatives against each other and against the one shown."""
     theme = work.theme
