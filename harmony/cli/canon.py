@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from argparse import Namespace
+from fractions import Fraction
 from typing import Any
 
 import harmony
@@ -10,6 +12,7 @@ from harmony.cli.options import CommandParser, read_count
 from harmony.cli.output import Answer, check_output, deliver
 from harmony.cli.source import read_text
 from harmony.cli.theme_source import add_theme_options, open_given_theme
+from harmony.errors import HarmonyError
 
 DESCRIPTION = """\
 Look for canons of a theme: every interval up to two octaves either way, in four
@@ -36,6 +39,10 @@ def add_options(parser: CommandParser) -> None:
         help="strict, tonal or free: how dissonance is weighed (tonal)",
     )  # fmt: skip
     parser.add_argument(
+        "--distances", metavar="QUARTERS", default="1/2",
+        help="distances of a two-voice canon are multiples of this (1/2, an eighth)",
+    )  # fmt: skip
+    parser.add_argument(
         "--over", metavar="TEXT|FILE", help="a progression the voices go over, coming round"
     )
     parser.add_argument("--ground", metavar="SCORE", help="a bass the voices go over, coming round")
@@ -50,6 +57,7 @@ def run(options: Namespace) -> None:
         open_given_theme(options),
         voices=voices,
         judge=options.judge,
+        spacing=_read_distances(options.distances),
         over=read_text(options.over) if options.over else None,
         ground=harmony.open_theme(options.ground) if options.ground else None,
     )
@@ -59,6 +67,17 @@ def run(options: Namespace) -> None:
     told = "\n".join(tell(row) for row in data["canons"][:_TOLD])
     deliver(
         Answer(told or "No canon of this theme goes well enough to offer.", data, found), options
+    )
+
+
+def _read_distances(word: str) -> Fraction:
+    if re.fullmatch(r"\d+(/\d+)?", word) and not re.fullmatch(r"0+(/\d+)?|\d+/0+", word):
+        spacing = Fraction(word)
+        if Fraction(1, 16) <= spacing <= 16:
+            return spacing
+    raise HarmonyError(
+        f"--distances takes quarters from 1/16 to 16 such as 1/4, not {word!r}.",
+        where="--distances",
     )
 
 

@@ -29,7 +29,18 @@ def read_given_score(word: str) -> Score:
 
 
 def open_given_theme(options: Namespace) -> Theme:
-    """Open the theme that the options name."""
+    """Open the theme that the options name.
+
+    Where a score has several parts and none is named, the first is taken, and a line
+    on standard error says so.
+    """
     score = read_given_score(options.score)
     theme = score_to_theme(score, part=options.part, bars=options.bars)
+    if options.part is None and len(score.parts) > 1:
+        name = f", {score.parts[0].name}," if score.parts[0].name else ""
+        print(
+            f"The score has {len(score.parts)} parts; the first{name} is the theme, and --part"
+            " takes another.",
+            file=sys.stderr,
+        )
     return replace(theme, key=Key.from_text(options.key)) if options.key else theme
