@@ -36,17 +36,23 @@ def tell_voicings(
     return "\n\n".join([head, *tables])
 
 
-def tell_terms(terms: Mapping[str, float]) -> str:
-    """Put the costs that count into words, dearest first: ``motion 6, leaps 3.5``."""
-    dearest = sorted(terms.items(), key=lambda term: -term[1])
-    return ", ".join(
-        f"{name.replace('_', ' ')} {format_cost(cost)}" for name, cost in dearest if cost
-    )
+def tell_terms(terms: Mapping[str, float], ordinary: Mapping[str, float]) -> str:
+    """Put the costs that count into words, dearest first: ``motion 6, leaps 3.5``.
+
+    What of them every chord pays is told first, in one sum; the terms then say what is
+    dearer than usual, and one entry what is not.
+    """
+    above = {name: cost - ordinary.get(name, 0.0) for name, cost in terms.items()}
+    dearest = sorted(above.items(), key=lambda term: -term[1])
+    told = [(name.replace("_", " "), cost) for name, cost in dearest if cost > 0]
+    below = sum(cost for cost in above.values() if cost < 0)
+    told = [("ordinary price", sum(ordinary.values())), *told, ("all else", below)]
+    return ", ".join(f"{name} {format_cost(cost)}" for name, cost in told if round(cost, 2))
 
 
 def format_cost(cost: float) -> str:
     """Write a cost with at most two decimals."""
-    return f"{cost:.2f}".rstrip("0").rstrip(".")
+    return f"{cost:.2f}".rstrip("0").rstrip(".").replace("-", "\u2212")
 
 
 def _tell_alternative(
@@ -57,7 +63,7 @@ def _tell_alternative(
 ) -> Iterator[str]:
     letter = _LETTERS[number] if number < len(_LETTERS) else str(number + 1)
     yield f"{letter}  cost {format_cost(alternative['cost'])}, {_tell_status(alternative, number)}"
-    if words := tell_terms(alternative["terms"]):
+    if words := tell_terms(alternative["terms"], alternative.get("ordinary", {})):
         yield f"   {words}"
     if note := alternative.get("note"):
         yield f"   {note}"
@@ -88,6 +94,6 @@ def _build_rows(
             slot["figure"],
             *pitches,
             format_cost(sum(slot["terms"].values())),
-            tell_terms(slot["terms"]),
+            tell_terms(slot["terms"], slot.get("ordinary", {})),
         )
         last_bar = bar

@@ -79,6 +79,13 @@ class ChoraleMeasures:
                 table[place] = amounts
         return table
 
+    def ordinary(self, *, with_step: bool) -> tuple[int, ...]:
+        """What is paid under each term where everything is as he writes on the whole."""
+        paid = learnt_chorale.zero_terms(singles=True)
+        if with_step:
+            paid = paid + learnt_chorale.zero_terms(singles=False)
+        return tuple(int(amount) for amount in paid)
+
     def _added(self) -> list[tuple[int, Cost]]:
         return [(TERM_NAMES.index(term), self.costs[TERM_NAMES.index(term)]) for term in ADDED]
 
@@ -97,7 +104,7 @@ class ChoraleMeasures:
             ]
         plain = self.plain.explain(here, steps)
         teller = Teller(here, steps, plain)
-        paid = _ordinary_prices(with_step=steps is not None)
+        paid = self.ordinary(with_step=steps is not None)
         return tuple(
             plain[place] if term in ADDED else _bill(term, entries, teller, paid[place])
             for place, term in enumerate(TERM_NAMES)
@@ -106,15 +113,6 @@ class ChoraleMeasures:
 
 def _file_move(entry: LearntItem) -> LearntItem:
     return replace(entry, term="resolution") if entry.term == "motion" else entry
-
-
-def _ordinary_prices(*, with_step: bool) -> list[int]:
-    """What is paid under each term where everything is as he writes on the whole."""
-    paid = learnt_chorale.zero_terms(singles=True)
-    if with_step:
-        paid = paid + learnt_chorale.zero_terms(singles=False)
-        paid[_RESOLUTION] += paid[_MOTION]
-    return [int(amount) for amount in paid]
 
 
 def _bill(term: str, entries: list[LearntItem], teller: Teller, paid: int) -> list[Item]:

@@ -38,6 +38,9 @@ class Measures(Protocol):
     def explain(self, here: Voicings, steps: Steps | None) -> tuple[list[Item], ...]:
         """Items of every term for the only voicing, and the only step to it."""
 
+    def ordinary(self, *, with_step: bool) -> tuple[int, ...]:
+        """What every chord pays under each term, without a step to it or with one."""
+
 
 @dataclass(frozen=True, slots=True)
 class SeparateMeasures:
@@ -79,6 +82,11 @@ class SeparateMeasures:
             cost.explain_single(here) + ([] if steps is None else cost.explain_pair(steps))
             for cost in self.costs
         )
+
+    def ordinary(self, *, with_step: bool) -> tuple[int, ...]:
+        """Nothing is paid for being a chord."""
+        del with_step
+        return (0,) * len(self.costs)
 
 
 def width_of(costs: Sequence[Cost]) -> type[np.int16] | type[np.int32]:

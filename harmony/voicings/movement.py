@@ -167,6 +167,10 @@ class MovingMeasures:
         ]
         return tuple(found)
 
+    def ordinary(self, *, with_step: bool) -> tuple[int, ...]:
+        """As the preset has it."""
+        return self.base.ordinary(with_step=with_step)
+
 
 def ask_for_movement(preset: Preset, moving: tuple[MovingVoice, ...]) -> Preset:
     """A preset that looks for chords between which these voices can move."""

@@ -82,6 +82,18 @@ class Realisation:
         return result
 
     @cached_property
+    def ordinary_costs(self) -> NDArray[np.float64]:
+        """What of the costs every such chord pays, shape (slots, costs)."""
+        rates = [self.weights[cost.name] / cost.grain for cost in self.costs]
+        paid = np.zeros(self.amounts.shape)
+        for slot, here in enumerate(self.chosen):
+            if here is not None:
+                with_step = slot > 0 and self.chosen[slot - 1] is not None
+                paid[slot] = self.measures.ordinary(with_step=with_step)
+        result: NDArray[np.float64] = paid * np.array(rates)
+        return result
+
+    @cached_property
     def charges(self) -> tuple[tuple[Charge, ...], ...]:
         """The bill at each chord, in words, the dearest first; it adds up to the cost.
 
@@ -141,12 +153,17 @@ class Realisation:
         return SLOW if self.outcome.is_slow else ""
 
     def to_json(self) -> dict[str, Any]:
-        """The alternative as the command prints it; with a `note` where there is one."""
+        """The alternative as the command prints it.
+
+        Besides the usual keys there is a `note` where there is something to say, and
+        `ordinary` where every chord pays something: that much of its terms.
+        """
         names = [cost.name for cost in self.costs]
         slots = []
-        for slot, pitches, row in zip(
-            self.progression.slots, self.pitches, self.slot_costs.tolist(), strict=True
-        ):
+        for slot, pitches, row, paid in zip(
+            self.progression.slots, self.pitches, self.slot_costs.tolist(),
+            self.ordinary_costs.tolist(), strict=True,
+        ):  # fmt: skip
             slots.append(
                 {
                     "offset": quarters_to_json(slot.onset),
@@ -154,6 +171,7 @@ class Realisation:
                     "figure": slot.figure,
                     "pitches": [str(pitch) for pitch in pitches],
                     "terms": dict(zip(names, row, strict=True)),
+                    **_name_ordinary(names, paid),
                 }
             )
         bound = self.outcome.lower_bound
@@ -163,8 +181,14 @@ class Realisation:
             "lower_bound": min(bound, self.cost) if self.outcome.status == "stopped" else self.cost,
             "terms": self.term_costs,
             "slots": slots,
+            **_name_ordinary(names, self.ordinary_costs.sum(axis=0).tolist()),
             **({"note": self.note} if self.note else {}),
         }
+
+
+def _name_ordinary(names: Sequence[str], paid: Sequence[float]) -> dict[str, dict[str, float]]:
+    named = {name: cost for name, cost in zip(names, paid, strict=True) if cost}
+    return {"ordinary": named} if named else {}
 
 
 def _join_alike(charges: Sequence[Charge]) -> tuple[Charge, ...]:

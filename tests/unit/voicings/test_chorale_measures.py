@@ -131,6 +131,12 @@ def test_the_bill_tells_what_is_dearer_than_usual_and_the_rest_in_two_lines():
                 assert charge.cost > 0.0499
             assert "nothing is doubled" not in charge.words.lower()
     assert len(ordinary) == 2, "one price for the first chord, one for every other"
+    told = best.to_json()
+    assert sum(told["ordinary"].values()) == pytest.approx(best.ordinary_costs.sum())
+    assert sum(slot["ordinary"]["resolution"] for slot in told["slots"][1:]) == pytest.approx(
+        told["ordinary"]["resolution"]
+    )
+    assert "ordinary" not in prepare("C: I V", "string quartet").best().to_json()
 
 
 @given(st.lists(st.integers(-300, 900), min_size=1, max_size=6))
