@@ -53,5 +53,6 @@ def test_scale_in_the_bass_is_harmonised_by_the_rule(tonic, direction):
     for chord, row in zip(chords, rows, strict=True):
         wanted = {PitchName.from_text(name).pitch_class for name in row["chord"].split()}
         agreed += len(chord.pitch_classes & wanted) >= 3
-    assert agreed >= 5
+    # Downward all eight are the rule's own; upward the chorales take 2, 3 and 5 otherwise.
+    assert agreed >= {"asc": 5, "desc": 8}[direction]
     assert chords[0].root == chords[-1].root == Key.from_text(tonic).tonic
