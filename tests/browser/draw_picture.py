@@ -22,8 +22,10 @@ def main() -> None:
         serve_workbench(Path(place), browser=find_browser()) as served,
         open_page(served) as page,
     ):
-        page.set_viewport_size({"width": 1280, "height": 860})
+        page.set_viewport_size({"width": 1280, "height": 1395})
         Desk(page, served.folder).wait_until_ready()
+        # the alternatives, drawn last, have their pictures
+        page.locator(".hw-card-picture[style*=mask]").nth(4).wait_for()
         page.screenshot(path=PICTURE)
 
 
