@@ -64,6 +64,18 @@ def plan_pedals(melody: Melody, spans: Sequence[Span]) -> tuple[Strand, ...]:
         Strand(
             "dominant on top", "the dominant is held above the chords", (7,) * count, is_above=True
         ),
+        Strand(
+            "pedal before the close",
+            "the chords move freely; from the last quarter the dominant is held under them, and"
+            " the tonic takes the last",
+            (FREE,) * close + (7,) * (count - 1 - close) + (0,) * min(1, count),
+        )
+        if count - close > 2
+        else Strand(
+            "tonic to the middle",
+            "the tonic is held to the middle and then let go",
+            (0,) * half + (FREE,) * (count - half),
+        ),
     )
 
 
