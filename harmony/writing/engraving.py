@@ -40,6 +40,11 @@ SCREEN: Mapping[str, Any] = {
 PAPER: Mapping[str, Any] = {
     "pageWidth": 2100,
     "pageHeight": 2970,
+    "pageMarginTop": 150,
+    "pageMarginBottom": 150,
+    "pageMarginLeft": 150,
+    "pageMarginRight": 150,
+    "spacingSystem": 12,
     "adjustPageHeight": False,
     "scale": 40,
     "xmlIdSeed": 1,

@@ -14,6 +14,7 @@ from xml.etree.ElementTree import Element, fromstring
 
 from harmony.writing.outlines import MUSIC_FONT, find_glyph
 
+WIDTH_MM = 210  # of A4
 _SVG = "{http://www.w3.org/2000/svg}"
 _HREF = "{http://www.w3.org/1999/xlink}href"
 _NUMBER = re.compile(r"-?\d*\.?\d+(?:[eE][-+]?\d+)?")
@@ -64,7 +65,10 @@ class Shape:
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """A page of shapes, in pixels of 1/96 inch."""
+    """A page of shapes; ``width`` and ``height`` are in the shapes' own units.
+
+    On paper the page is 210 mm wide (A4).
+    """
 
     width: float
     height: float
@@ -80,8 +84,9 @@ class Page:
             for shape in self.shapes
         )
         return (
-            f'<svg xmlns="http://www.w3.org/2000/svg" width="{self.width:g}" '
-            f'height="{self.height:g}" viewBox="0 0 {self.width:g} {self.height:g}">{paths}</svg>'
+            f'<svg xmlns="http://www.w3.org/2000/svg" width="{WIDTH_MM}mm" '
+            f'height="{WIDTH_MM * self.height / self.width:g}mm" '
+            f'viewBox="0 0 {self.width:g} {self.height:g}">{paths}</svg>'
         )
 
 

@@ -8,16 +8,25 @@ from harmony.errors import HarmonyError
 from harmony.saving import save_bytes
 from harmony.scoring.score import Score
 from harmony.writing.engraving import PAPER, engrave
-from harmony.writing.flatten import Page, flatten
+from harmony.writing.flatten import WIDTH_MM, Page, flatten
 
-_POINTS_PER_PIXEL = 72 / 96
+#: most staves of a score -> height of a staff in millimetres, from a piano's 7 down
+#: (common practice); still more staves share the height of the page
+_STAFF_HEIGHTS_MM = ((2, 7.0), (4, 6.4), (6, 5.6), (9, 4.8), (12, 4.4), (16, 3.8))
+_ROOM_MM, _ROOM_PER_STAFF = 255, 2.6  # a staff with what stands about it, in its own heights
+_DRAWN_STAFF_MM = 7.2
 _USUAL_DPI = 200
 
 
 def engrave_pages(score: Score, *, concert: bool = False) -> tuple[Page, ...]:
     """Engrave a score on A4 pages, as plain shapes with all text outlined."""
-    # At scale 100 a verovio unit (a tenth of a millimetre) is a pixel.
-    pages = engrave(score, concert=concert, layout=PAPER).pages
+    staves = sum(len(part.staves) for part in score.parts)
+    height = next((mm for most, mm in _STAFF_HEIGHTS_MM if staves <= most), 3.6)
+    height = min(height, _ROOM_MM / (_ROOM_PER_STAFF * staves))
+    # Music keeps verovio's size, and the sheet around it is drawn the larger.
+    larger = _DRAWN_STAFF_MM / height
+    sheet = {name: round(PAPER[name] * larger) for name in PAPER if name.startswith("page")}
+    pages = engrave(score, concert=concert, layout={**PAPER, **sheet}).pages
     return tuple(flatten(page) for page in pages)
 
 
@@ -25,8 +34,9 @@ def write_png(page: Page, *, dots_per_inch: int = _USUAL_DPI) -> bytes:
     """Give a page as PNG on white. A4 is 210 mm wide whatever the resolution."""
     import resvg_py
 
-    width = round(210 / 25.4 * dots_per_inch)
-    return bytes(resvg_py.svg_to_bytes(svg_string=page.to_svg(), background="white", width=width))
+    width = round(WIDTH_MM / 25.4 * dots_per_inch)
+    drawn = resvg_py.svg_to_bytes(svg_string=page.to_svg(), background="white", width=width, dpi=96)
+    return bytes(drawn)
 
 
 def write_pdf(pages: tuple[Page, ...], *, title: str = "") -> bytes:

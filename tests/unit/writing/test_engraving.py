@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import zlib
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -131,12 +132,34 @@ def test_png_and_pdf_are_made_without_system_libraries(tmp_path: Path) -> None:
     streams = re.findall(rb"stream\r?\n(.*?)\r?\nendstream", pdf, re.DOTALL)
     drawn = b"".join(zlib.decompress(stream) for stream in streams)
     assert drawn.count(b" c") > 200  # curves of clef, noteheads, letters
+    # The picture fills the sheet: its units are not taken for points.
+    assert b"/MediaBox [0 0 595.28 841.89]" in pdf
+    shrunk = re.search(rb" q (0\.\d+) 0 0 \1 0 ", drawn)
+    assert shrunk is not None
+    assert float(shrunk[1]) * pages[0].width == pytest.approx(595.28, abs=0.1)
     saved = save_picture(small_score(), tmp_path / "lento.svg")
     assert [path.name for path in saved] == ["lento.svg"]
     with pytest.raises(HarmonyError, match="already there"):
         save_picture(small_score(), tmp_path / "lento.svg")
     with pytest.raises(HarmonyError, match="no picture"):
         save_picture(small_score(), tmp_path / "lento.bmp")
+
+
+def test_an_orchestra_fits_on_the_page() -> None:
+    """The more staves, the smaller: nothing reaches into the margins of 15 mm."""
+    tune = small_score().parts[0]
+    for count in (1, 5, 14, 20):
+        parts = tuple(replace(tune, name=f"Part {number + 1}") for number in range(count))
+        (page,) = engrave_pages(Score(parts, small_score().meters))
+        unit = page.width / 210  # a millimetre
+        lines = [s for s in page.shapes if re.fullmatch(r"M\S+ \S+ L\S+ \S+", s.path)]
+        ends = [tuple(map(float, re.findall(r"-?\d+", s.path))) for s in lines]
+        heights = [shape.matrix.d * y + shape.matrix.f
+                   for shape, (_, first, _, second) in zip(lines, ends, strict=True)
+                   for y in (first, second)]  # fmt: skip
+        assert len(lines) >= 5 * count
+        assert 14 * unit < min(heights)
+        assert max(heights) < 283 * unit
 
 
 def test_bars_stay_on_their_lines_of_music_where_that_is_asked_for() -> None:
