@@ -11,7 +11,7 @@ from harmony.chords.progression import Slot
 from harmony.harmonising.harmonisation import Harmonisation
 from harmony.pitch.key import Key
 from harmony.scoring.build import is_numeral
-from harmony.workbench.harmonising.work import Work
+from harmony.workbench.harmonising.work import Work, place_text
 from harmony.writing.symbol import engrave_symbol, split_numeral
 
 HELD = "\u2013"
@@ -69,7 +69,7 @@ def build_grid(work: Work) -> Grid:
         onset
         for onset in columns
         for bar, beat in [theme.meters.locate(onset)]
-        if f"{bar}.{float(beat):g}" in held or (beat == 1 and str(bar) in held)
+        if place_text(theme, onset) in held or (beat == 1 and str(bar) in held)
     }
     shown = [_slot_at(work.shown, onset) for onset in columns]
     rows = tuple(_row(one, columns, shown, fixed, work.melody.key) for one in work.alternatives)

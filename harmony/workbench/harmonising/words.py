@@ -44,8 +44,10 @@ def say_bars(bars: frozenset[int]) -> str:
 
 
 def say_place(theme: Theme, onset: Fraction) -> str:
-    """Name a time: ``bar 3, beat 2``."""
+    """Name a time: ``bar 3, beat 2``; before bar 1 it is the pickup."""
     bar, beat = theme.meters.locate(onset)
+    if bar == 0:
+        return f"the pickup, beat {write_beat(beat)}"
     return f"bar {bar}, beat {write_beat(beat)}"
 
 

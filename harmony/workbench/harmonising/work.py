@@ -17,7 +17,6 @@ from harmony.pitch import Theme
 from harmony.workbench.harmonising.state import MOST_SHOWN, Again, Choices, Edit, Joint, Question
 from harmony.workbench.harmonising.tune import read_tune, when_changed
 from harmony.workbench.harmonising.weighing import weigh
-from harmony.workbench.words import write_beat
 
 LETTERS = "ABCDEFGH"
 PACES = ("usual", "slow", "beats")
@@ -153,9 +152,11 @@ def edit_spans(spans: tuple[Span, ...], edit: Edit) -> tuple[Span, ...]:
 
 
 def place_text(theme: Theme, onset: Fraction) -> str:
-    """Write a time as the engine reads places: ``3.1``, ``4.2.5``."""
+    """Write a time as the engine reads places: ``3.1``, ``4.2.5``, ``4.8/3``."""
     bar, beat = theme.meters.locate(onset)
-    return f"{bar}.{write_beat(beat)}"
+    parts = beat.denominator
+    # A half or quarter beat has an exact decimal; a third of one has not.
+    return f"{bar}.{f'{float(beat):g}' if parts & (parts - 1) == 0 else beat}"
 
 
 def chords_to_fixes(work: Work, one: Harmonisation, bars: frozenset[int]) -> tuple[str, ...]:

@@ -55,7 +55,7 @@ from harmony.workbench.harmonising.tune import (
 )
 from harmony.workbench.harmonising.voicing import chords_of, shown_to_score
 from harmony.workbench.harmonising.weighing import OFF, slider_items, weigh
-from harmony.workbench.harmonising.words import list_costs, say_differences, say_found
+from harmony.workbench.harmonising.words import list_costs, say_differences, say_found, say_place
 from harmony.workbench.harmonising.work import (
     LETTERS,
     Work,
@@ -490,3 +490,19 @@ def test_what_cannot_be_is_said_in_one_sentence(question: Question, part: str) -
 
 def test_places_are_written_as_the_engine_reads_them(work: Work) -> None:
     assert place_text(work.theme, Fraction(4)) == "2.2"
+    assert place_text(work.theme, Fraction(7, 2)) == "2.1.5"
+
+
+def test_a_chord_is_fixed_on_a_third_of_a_beat_and_in_the_pickup(tmp_path: Path) -> None:
+    tune = "X:1\nT:Jig\nM:6/8\nL:1/8\nK:G\nD|G2B d2B|c2A F2D|G2B A2F|G3 z2|]\n"
+    (tmp_path / "jig.abc").write_text(tune)
+    asked = Choices(Question("jig.abc", count=2))
+    theme = do_work(asked).theme
+    third = theme.meters.bar_start(2) + 1
+    assert (place_text(theme, third), place_text(theme, Fraction(0))) == ("2.5/3", "0.8/3")
+    assert say_place(theme, Fraction(0)) == "the pickup, beat 2.67"
+    found = do_work(asked.with_fixes("2.5/3=V7", "0.8/3=I6"))
+    for onset in (third, Fraction(0)):
+        column = build_grid(found).onsets.index(onset)
+        assert all(row[column] and row[column].is_fixed for row in build_grid(found).rows)
+    assert [chord_at(one, third).figure for one in found.alternatives] == ["V7", "V7"]
