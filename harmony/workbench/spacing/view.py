@@ -146,6 +146,7 @@ class SpacingPanel:
 
     def _take_fundamental(self, text: str) -> None:
         self._fundamental = text.strip()
+        self.fundamental.say("")
         self._draw()
 
     def _take_base(self, name: str) -> None:

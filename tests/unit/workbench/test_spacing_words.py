@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from harmony.pitch.spelling import Pitch
+from harmony.sketchbook import Sketchbook
 from harmony.voicings.api import voice
+from harmony.workbench.progression.view import ProgressionDesk
 from harmony.workbench.spacing.axis import Axis
 from harmony.workbench.spacing.facts import tell_facts
 from harmony.workbench.spacing.glyph import ACCIDENTALS, outline_of
@@ -85,3 +89,14 @@ def test_no_heads_of_a_cluster_cover_each_other() -> None:
     # D and E stand beside D flat and E flat: naturals tell them apart
     assert sum(outline_of(ACCIDENTALS[0]) in mark for mark in marks) == 2
     assert sum(outline_of(ACCIDENTALS[-1]) in mark for mark in marks) == 2
+
+
+def test_an_emptied_fundamental_takes_its_fault_along(tmp_path: Path) -> None:
+    desk = ProgressionDesk(sketchbook=Sketchbook(tmp_path))
+    panel = desk.spacing
+    before = panel.picture.facts
+    for text, tone in (("E9", "fault"), ("", ""), ("D1", ""), ("", "")):
+        panel.fundamental.value = text
+        panel.base._handle_custom_msg({"press": "show"}, [])
+        assert panel.fundamental.tone == tone
+        assert (panel.picture.facts == before) is (text != "D1")
