@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from harmony.errors import HarmonyError
 from harmony.saving import save_bytes
 from harmony.scoring.build import theme_to_score
 from harmony.sketchbook import Keep, Record, Sketchbook
@@ -39,21 +38,15 @@ def keep_sheet(sketchbook: Sketchbook, name: str, work: Work) -> str:
     Raises
     ------
     HarmonyError
-        If the name cannot be a file's, or what draws and prints is not installed.
+        If the name cannot be a file's, or the folder cannot be written to.
     """
-    from harmony.themes.portrait import describe_theme  # loaded when the first is wanted
+    # Loaded when the first sheet is wanted.
+    from harmony.themes.portrait import describe_theme
+    from harmony.workbench.theme.sheet import lay_theme_sheet, score_with_chords
+    from harmony.writing.paper import write_pdf
 
-    try:
-        from harmony.workbench.theme.sheet import lay_theme_sheet, score_with_chords
-        from harmony.writing.paper import write_pdf
-
-        pages = lay_theme_sheet(work.theme, work.possibilities, work.choices.judge)
-        printed = write_pdf(pages, title=work.theme.title or "Theme")
-    except ModuleNotFoundError as fault:
-        raise HarmonyError(
-            f"A sheet needs {fault.name}, which is not installed; installing harmony[paper]"
-            " brings it."
-        ) from fault
+    pages = lay_theme_sheet(work.theme, work.possibilities, work.choices.judge)
+    printed = write_pdf(pages, title=work.theme.title or "Theme")
     score = score_with_chords(work.theme, describe_theme(work.theme))
     record = _record(work, "a sheet about the theme")
     keep = sketchbook.keep(f"{name.strip() or 'Theme'} sheet", score, record)
