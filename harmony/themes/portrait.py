@@ -10,6 +10,8 @@ from fractions import Fraction
 from harmony.pitch import Interval, Pitch, PitchName, Theme
 from harmony.themes.degrees import key_of
 
+_COUNTS = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six", 7: "seven"}
+
 
 @dataclass(frozen=True, slots=True)
 class Repeat:
@@ -37,7 +39,8 @@ class Repeat:
             return f"{what} repeat {model}" if self.bars > 1 else f"{what} repeats {model}"
         way = "higher" if self.steps > 0 else "lower"
         kind = "exactly" if self.is_real else "in the key"
-        count = "a step" if abs(self.steps) == 1 else f"{abs(self.steps)} steps"
+        size = abs(self.steps)
+        count = "a step" if size == 1 else f"{_COUNTS.get(size, str(size))} steps"
         verb = "are" if self.bars > 1 else "is"
         return f"{what} {verb} {model} {count} {way}, {kind}"
 

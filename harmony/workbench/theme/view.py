@@ -164,6 +164,8 @@ class ThemeDesk:
             self._arrive(choices, do_work(choices))
 
     def _arrive(self, choices: Choices, work: Work) -> None:
+        if choices.source != self.history.present.source:
+            self.keeping.name = work.theme.title or choices.source
         self.work = work
         self.history = self.history.change(choices)
         self._show()
