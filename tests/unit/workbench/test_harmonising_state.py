@@ -27,8 +27,8 @@ def test_a_joint_belongs_to_the_answers_it_was_made_of() -> None:
     joined = FIRST.with_joint(Joint(1, 2, 5), shown=5)
     assert joined.shown == 5
     asked = joined.with_asking(idioms=("modal",), key="", count=5, pace="usual")
-    assert asked.question.joints == ()
-    assert joined.with_fixes("1.1=i").question.joints == ()
+    assert asked.question.turns == ()
+    assert joined.with_fixes("1.1=i").question.turns == ()
 
 
 def test_another_tune_leaves_the_chords_fixed_in_the_old_one() -> None:
