@@ -46,7 +46,9 @@ def add_options(parser: CommandParser) -> None:
         "--over", metavar="TEXT|FILE", help="a progression the voices go over, coming round"
     )
     parser.add_argument("--ground", metavar="SCORE", help="a bass the voices go over, coming round")
-    parser.add_output_options("a score of the first canon (.musicxml, .xml, .mxl), .json or .txt")
+    parser.add_output_options(
+        "a score of the first canon (.musicxml, .xml, .mxl; .pdf, .svg, .png), .json or .txt"
+    )
 
 
 def run(options: Namespace) -> None:

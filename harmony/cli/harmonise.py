@@ -57,7 +57,9 @@ def add_options(parser: CommandParser) -> None:
         "--weight", dest="weights", metavar="TERM=X", action="append", default=[],
         help="weigh a cost, such as bass_line=1.5; as often as wanted",
     )  # fmt: skip
-    parser.add_output_options("a score of the first (.musicxml, .xml, .mxl), .json or .txt")
+    parser.add_output_options(
+        "a score of the first (.musicxml, .xml, .mxl; .pdf, .svg, .png), .json or .txt"
+    )
 
 
 def run(options: Namespace) -> None:

@@ -14,7 +14,8 @@ from harmony.saving import save_text
 from harmony.showing import Shown
 
 SCORE_ENDINGS = (".musicxml", ".xml", ".mxl")
-ENDINGS = (*SCORE_ENDINGS, ".json", ".txt")
+PICTURE_ENDINGS = (".pdf", ".svg", ".png")
+ENDINGS = (*SCORE_ENDINGS, *PICTURE_ENDINGS, ".json", ".txt")
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,10 +79,24 @@ def _write(answer: Answer, path: Path, *, overwrite: bool) -> None:
     ending = path.suffix.lower()
     if ending in SCORE_ENDINGS:
         answer.shown.to_musicxml(path, overwrite=overwrite)
+    elif ending in PICTURE_ENDINGS:
+        _draw(answer, path, overwrite=overwrite)
     elif ending == ".json":
         save_text(path, format_json(answer.data) + "\n", overwrite=overwrite)
     else:
         save_text(path, answer.text + "\n", overwrite=overwrite)
+
+
+def _draw(answer: Answer, path: Path, *, overwrite: bool) -> None:
+    try:
+        from harmony.writing.paper import save_picture  # heavy, and rarely wanted
+
+        save_picture(answer.shown.to_score(), path, overwrite=overwrite)
+    except ModuleNotFoundError as fault:
+        raise HarmonyError(
+            f"{path.name} needs {fault.name}, which is not installed; installing harmony[paper]"
+            " brings it."
+        ) from fault
 
 
 def format_json(data: Mapping[str, Any]) -> str:

@@ -52,7 +52,9 @@ def add_options(parser: CommandParser) -> None:
         help="hold a voice within two pitches; as often as wanted",
     )  # fmt: skip
     parser.add_argument("--melody", metavar="SCORE", help="a score whose tune the top voice has")
-    parser.add_output_options("a score of the first voicing (.musicxml, .xml, .mxl), .json or .txt")
+    parser.add_output_options(
+        "a score of the first voicing (.musicxml, .xml, .mxl; .pdf, .svg, .png), .json or .txt"
+    )
 
 
 def run(options: Namespace) -> None:

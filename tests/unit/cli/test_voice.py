@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import re
+import sys
 from pathlib import Path
 
 import pytest
@@ -102,6 +103,25 @@ def test_the_score_is_written_and_never_over_another(tmp_path: Path, capsys: Pri
     path.write_bytes(b"something of the composer's")
     assert main([*words, "--force"]) == 0
     assert b"<score-partwise" in path.read_bytes()
+
+
+_HEADS = [(".pdf", b"%PDF"), (".png", b"\x89PNG"), (".svg", b"<svg")]
+
+
+@pytest.mark.parametrize(("ending", "head"), _HEADS)
+def test_pages_are_drawn_by_the_ending(tmp_path: Path, ending: str, head: bytes) -> None:
+    path = tmp_path / f"hymn{ending}"
+    assert main(["voice", TEXT, *CHOIR, "-o", str(path)]) == 0
+    assert path.read_bytes().startswith(head)
+    assert main(["voice", TEXT, *CHOIR, "-o", str(path)]) == 2
+
+
+def test_a_page_says_what_is_missing_to_draw_it(
+    tmp_path: Path, capsys: Printed, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(sys.modules, "fpdf", None)
+    assert main(["voice", TEXT, *CHOIR, "-o", str(tmp_path / "hymn.pdf")]) == 2
+    assert "installing harmony[paper] brings it" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(
