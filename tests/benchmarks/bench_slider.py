@@ -90,7 +90,8 @@ CLICK = (
     const head = document.querySelector('.hw-sheet')
         .shadowRoot.querySelector('[data-id=s3v1] .notehead');
     const box = head.getBoundingClientRect();
-    const at = {bubbles: true, composed: true, clientX: box.x + box.width / 2, clientY: box.y + box.height / 2};
+    const [clientX, clientY] = [box.x + box.width / 2, box.y + box.height / 2];
+    const at = {bubbles: true, composed: true, clientX, clientY};
     return painted(() => head.dispatchEvent(new MouseEvent('click', at)));
 }"""
 )
