@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 
 from harmony.errors import HarmonyError
 from harmony.saving import save_bytes
+from harmony.scoring.event import Event
+from harmony.scoring.part import Part, Staff
 from harmony.scoring.score import Score
 from harmony.writing.engraving import PAPER, engrave
 from harmony.writing.flatten import WIDTH_MM, Page, flatten
@@ -20,6 +24,7 @@ _USUAL_DPI = 200
 
 def engrave_pages(score: Score, *, concert: bool = False) -> tuple[Page, ...]:
     """Engrave a score on A4 pages, as plain shapes with all text outlined."""
+    score = replace(score, parts=tuple(map(_with_chords, score.parts)))
     staves = sum(len(part.staves) for part in score.parts)
     height = next((mm for most, mm in _STAFF_HEIGHTS_MM if staves <= most), 3.6)
     height = min(height, _ROOM_MM / (_ROOM_PER_STAFF * staves))
@@ -28,6 +33,29 @@ def engrave_pages(score: Score, *, concert: bool = False) -> tuple[Page, ...]:
     sheet = {name: round(PAPER[name] * larger) for name in PAPER if name.startswith("page")}
     pages = engrave(score, concert=concert, layout={**PAPER, **sheet}).pages
     return tuple(flatten(page) for page in pages)
+
+
+def _with_chords(part: Part) -> Part:
+    """Write three or more voices of one hand that move together as chords on one stem."""
+    return replace(part, staves=tuple(map(_join_voices, part.staves)))
+
+
+def _join_voices(staff: Staff) -> Staff:
+    voices = {event.voice for event in staff.events}
+    if len(voices) < 3:
+        return staff
+    columns: dict[tuple[Fraction, Fraction], list[Event]] = {}
+    for event in staff.events:
+        if event != Event(event.onset, event.duration, event.pitches, event.voice, id=event.id):
+            return staff  # ties, slurs, marks and syllables belong to one voice
+        columns.setdefault((event.onset, event.duration), []).append(event)
+    if any(len(column) != len(voices) for column in columns.values()):
+        return staff
+    chords = []
+    for (onset, duration), column in columns.items():
+        pitches = {pitch: None for event in column for pitch in event.pitches}
+        chords.append(Event(onset, duration, tuple(sorted(pitches, key=lambda p: p.midi))))
+    return replace(staff, events=tuple(chords))
 
 
 def write_png(page: Page, *, dots_per_inch: int = _USUAL_DPI) -> bytes:

@@ -18,8 +18,10 @@ from harmony.chords.roman import read_numeral
 from harmony.errors import HarmonyError
 from harmony.pitch import Key, MeterMap, Pitch
 from harmony.scoring import Event, Harmony, Part, Score, Staff, Tempo, event_of_id
+from harmony.voicings.api import voice
 from harmony.writing import engraving
-from harmony.writing.engraving import engrave
+from harmony.writing.engraving import PAPER, engrave
+from harmony.writing.flatten import Page, flatten
 from harmony.writing.mei import write_mei
 from harmony.writing.paper import engrave_pages, save_picture, write_pdf, write_png
 from harmony.writing.symbol import engrave_symbol, split_numeral
@@ -173,3 +175,29 @@ def test_bars_stay_on_their_lines_of_music_where_that_is_asked_for() -> None:
     kept = engrave(score, lines=(7, 11, 30))
     assert kept.lines == (7, 11, 30)
     assert engrave(score, lines=free.lines).lines == free.lines
+
+
+def count_uprights(page: Page) -> int:
+    """Count stems, bar lines and the line before a system."""
+    return sum(bool(re.fullmatch(r"M(\S+) \S+ L\1 \S+", shape.path)) for shape in page.shapes)
+
+
+def test_three_voices_of_one_hand_are_drawn_as_chords() -> None:
+    played = voice("D: I IV | V7 I", "piano").to_score(1)
+    assert len({event.voice for event in played.parts[0].staves[0].events}) == 3
+    (page,) = engrave_pages(played)
+    as_voices = flatten(engrave(played, layout=PAPER).pages[0])
+    assert count_uprights(as_voices) - count_uprights(page) == 4 * 2  # two stems less a chord
+
+
+def test_voices_that_do_not_move_together_stay_voices() -> None:
+    long, short = Fraction(4), Fraction(2)
+    c, e, g = (Pitch.from_text(name) for name in ("C4", "E4", "G4"))
+    events = (
+        Event(Fraction(0), short, (g,)), Event(Fraction(0), long, (e,), 2),
+        Event(Fraction(0), short, (c,), 3), Event(short, short, (g,)), Event(short, short, (c,), 3),
+    )  # fmt: skip
+    score = Score((Part("Piano", (Staff(events),)),), MeterMap.steady("4/4"))
+    (page,) = engrave_pages(score)
+    as_voices = flatten(engrave(score, layout=PAPER).pages[0])
+    assert count_uprights(as_voices) == count_uprights(page)
