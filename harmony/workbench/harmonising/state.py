@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 MOST_SHOWN = 5
+_GIVEN_UP = "What was joined or asked for again was of the answers before; Undo leads back to it."
 _OPPOSITES = {"split": "join", "join": "split", "lock": "unlock", "unlock": "lock"}
 
 
@@ -180,8 +181,7 @@ class Choices:
         """Give the choices with a cost counting more or less by so many steps."""
         steps = {**dict(self.question.weights), name: step}
         weights = tuple(sorted((name, step) for name, step in steps.items() if step))
-        question = replace(self.question, weights=weights, turns=())
-        return replace(self, question=question, about="", shown=min(self.shown, 4))
+        return self._ask_fresh(replace(self.question, weights=weights, turns=()))
 
     def with_edit(self, edit: Edit) -> Choices:
         """Give the choices with a change of the harmonic rhythm; one undoes its opposite."""
@@ -226,7 +226,11 @@ class Choices:
             rhythm=asked.rhythm if rhythm is None else rhythm,
             turns=(),
         )
-        return replace(self, question=question, about=about, shown=min(self.shown, 4))
+        return self._ask_fresh(question, about)
+
+    def _ask_fresh(self, question: Question, about: str = "") -> Choices:
+        told = about or (_GIVEN_UP if self.question.turns else "")
+        return replace(self, question=question, about=told, shown=min(self.shown, 4))
 
 
 def _forbids(text: str) -> bool:

@@ -244,6 +244,15 @@ def test_split_join_and_move_change_the_row_of_chords(work: Work) -> None:
     assert {s.onset for s in moved.found.spans} == onsets - {Fraction(3)} | {Fraction(4)}
 
 
+def test_it_is_told_when_what_was_joined_is_given_up(work: Work) -> None:
+    joined = work.choices.with_joint(Joint(1, 4, 9), shown=5)
+    for choices in (joined.with_fixes("4.1=vi"), joined.with_weight("syntax", 1)):
+        assert choices.question.turns == ()
+        assert choices.shown == 4
+        assert "Undo leads back" in choices.about
+    assert work.choices.with_fixes("4.1=vi").about == ""
+
+
 def test_joined_alternatives_keep_their_bars_on_either_side(work: Work) -> None:
     joined = do_work(work.choices.with_joint(Joint(1, 4, 9), shown=5))
     assert LETTERS[joined.number] == "F"
