@@ -23,7 +23,7 @@ from harmony.workbench.spacing.picture import draw_spacing
 from harmony.workbench.spacing.staff import draw_chord
 
 SVG = "{http://www.w3.org/2000/svg}"
-#: Sonorities of issue 5, with players who can have them.
+#: Sonorities, with players who can have them.
 SONORITIES = {
     "open": ("{C2 G2 E3 C4 G4 E5}", "clarinet choir"),
     "close and low": ("{C2 E2 G2 C3}", "trombones and tuba"),
