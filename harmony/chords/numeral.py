@@ -160,7 +160,7 @@ def _read_tail(
     figures: list[tuple[int | None, int]] = []
     changes: list[Change] = []
     if _MEMBER_OVER.match(text, place):
-        raise _fault(text, place, expected="I6 for the third in the bass, I64 for the fifth, I53")
+        raise _fault(text, place, expected="I6 (its third in the bass), I64 (its fifth) or I53")
     while place < len(text):
         character = text[place]
         if character in "[(":
