@@ -237,7 +237,8 @@ def _lay_runs(element: Element, set_in: _Type) -> tuple[list[Shape], float]:
                     shapes.append(Shape(glyph.path, place, stroke=stroke))
                 pen[0] += glyph.advance * now.size
         for child in part:
-            lay(child, now)
+            if child.tag != f"{_SVG}title":  # a tooltip, not text
+                lay(child, now)
 
     for child in element:
         lay(child, set_in)

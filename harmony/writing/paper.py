@@ -31,7 +31,8 @@ def engrave_pages(score: Score, *, concert: bool = False) -> tuple[Page, ...]:
     # Music keeps verovio's size, and the sheet around it is drawn the larger.
     larger = _DRAWN_STAFF_MM / height
     sheet = {name: round(PAPER[name] * larger) for name in PAPER if name.startswith("page")}
-    pages = engrave(score, concert=concert, layout={**PAPER, **sheet}).pages
+    heading = {"header": "auto"} if score.title else {}
+    pages = engrave(score, concert=concert, layout={**PAPER, **sheet, **heading}).pages
     return tuple(flatten(page) for page in pages)
 
 

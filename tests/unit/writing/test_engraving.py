@@ -177,6 +177,12 @@ def test_bars_stay_on_their_lines_of_music_where_that_is_asked_for() -> None:
     assert engrave(score, lines=free.lines).lines == free.lines
 
 
+def test_a_title_stands_at_the_head_of_the_first_page() -> None:
+    (plain,) = engrave_pages(small_score())
+    (titled,) = engrave_pages(replace(small_score(), title="Lento"))
+    assert len(titled.shapes) - len(plain.shapes) == len("Lento")
+
+
 def count_uprights(page: Page) -> int:
     """Count stems, bar lines and the line before a system."""
     return sum(bool(re.fullmatch(r"M(\S+) \S+ L\1 \S+", shape.path)) for shape in page.shapes)
