@@ -155,6 +155,24 @@ def test_what_is_shown_is_kept_as_valid_musicxml(theme_page: Page, served: Serve
     assert (served.folder / "fifth below.json").exists()
 
 
+def test_a_long_search_shows_how_far_it_is_and_can_be_stopped(
+    theme_page: Page, served: Served
+) -> None:
+    bars = ["CDEF GABc|", "cBAG FEDC|", "CEGc GECE|", "DFAd AFDF|"]
+    notes = "".join(bars[(7 * bar + bar // 3) % 4] for bar in range(96))
+    long = f"X:1\nT:Long\nM:4/4\nL:1/8\nK:C\n{notes}]\n"
+    (served.folder / "long.abc").write_text(long, encoding="utf-8")
+    theme_page.get_by_role("combobox", name="Kept", exact=True).focus()
+    themes = theme_page.get_by_role("combobox", name="Theme", exact=True)
+    expect(themes.locator("option", has_text="long.abc")).to_have_count(1)
+    themes.select_option("long.abc")
+    expect(theme_page.get_by_text(re.compile(r"Looking for canons: \d+ %"))).to_be_visible()
+    theme_page.get_by_role("button", name="Cancel").click()
+    expect(theme_page.get_by_text("The search for canons was stopped.")).to_be_visible()
+    expect(themes).to_have_value("Shuttle")
+    (served.folder / "long.abc").unlink()
+
+
 _INK = """() => {
   const ink = getComputedStyle(document.querySelector('.hw-offer-words')).color;
   const notes = [...document.querySelectorAll('.hw-offer-picture g.notehead')];
