@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from harmony.scoring.score import Score
 from harmony.workbench.page import page_units
 from harmony.workbench.progression.naming import work_to_score
@@ -12,6 +14,9 @@ LEFT = 22  # abbreviated names of players lean out of verovio's own margin
 BOTTOM = 50  # room for the costs under the last line of music
 BETWEEN_SYSTEMS = 14
 FULLEST_LAST_LINE = 0.45  # a last line of music this full is drawn out to the margin
+#: Ids the engraver makes up, and classes said twice: without them a bar whose music and
+#: place stay is the same text, which the screen need not draw again.
+_SPARE = re.compile(r' data-id="(?!s\d+v\d|m\d+")[^"]*"| data-class="[^"]*"')
 
 
 class Drawing:
@@ -26,6 +31,7 @@ class Drawing:
         self._width = 0
         self._score: Score | None = None
         self._engraving: Engraving | None = None
+        self._picture = ""
 
     def draw(self, work: Work, *, width: int) -> str:
         """Give the picture as SVG for a page ``width`` screen pixels wide."""
@@ -36,8 +42,9 @@ class Drawing:
         if self._engraving is None or not is_same_page or score != self._score:
             lines = self._engraving.lines if self._engraving and is_same_page else ()
             self._engraving = _engrave(score, width, lines)
+            self._picture = _SPARE.sub("", self._engraving.svg)
             self._work, self._width, self._score = work, width, score
-        return self._engraving.svg
+        return self._picture
 
 
 def _engrave(score: Score, width: int, lines: tuple[int, ...]) -> Engraving:

@@ -10,6 +10,33 @@ const REACH = 15; // screen pixels around a notehead within which a click is mea
 const innerStyle = new CSSStyleSheet();
 innerStyle.replaceSync(INNER_STYLE);
 
+/* The groups of the bars by their ids, and what is around them. */
+function cutAtBars(picture) {
+  const [head, ...pieces] = picture.split(/(?=<g data-id="m\d+")/);
+  const bars = new Map();
+  const around = [head];
+  for (const piece of pieces) {
+    const tags = /<g\b[^>]*?(\/?)>|<\/g>/g;
+    let depth = 0;
+    for (let tag = tags.exec(piece); tag; tag = tags.exec(piece)) {
+      if (tag[0] === "</g>") depth -= 1;
+      else if (!tag[1]) depth += 1;
+      if (depth === 0) break;
+    }
+    const end = tags.lastIndex;
+    const id = piece.slice(12, piece.indexOf('"', 12));
+    bars.set(id, piece.slice(0, end));
+    around.push(id, piece.slice(end));
+  }
+  return { frame: around.join("\n"), bars };
+}
+
+function replaceBar(element, bar) {
+  const holder = document.createElementNS(SVG, "svg");
+  holder.innerHTML = bar;
+  element.replaceWith(holder.firstElementChild);
+}
+
 function render({ model, el }) {
   el.classList.add("hw-part", "hw-score");
   keepKeysHere(el);
@@ -26,7 +53,7 @@ function render({ model, el }) {
   el.dataset.desk = model.get("desk");
   el.harmonyPage = page;
 
-  let shown = { picture: null, elements: new Map(), boxes: new Map() };
+  let shown = { picture: null, frame: null, bars: new Map(), elements: new Map(), boxes: null };
   let heads = new Map(); // "slot voice" -> {note, element}
   let columns = new Map(); // slot -> [{note, element}], top voice first
   let place = null; // {slot, voice} where the keyboard stands
@@ -66,15 +93,23 @@ function render({ model, el }) {
     document.dispatchEvent(drawn);
   }
 
-  /* A picture that stays is not drawn anew; its elements and their boxes stay with it. */
+  /* A picture that stays is not drawn anew; where only bars changed, only those are. */
   function showPicture(picture) {
     if (picture !== shown.picture) {
-      page.innerHTML = picture;
+      const cut = cutAtBars(picture);
+      if (cut.frame === shown.frame) {
+        for (const [id, bar] of cut.bars) {
+          if (bar !== shown.bars.get(id)) replaceBar(shown.elements.get(id), bar);
+        }
+      } else {
+        page.innerHTML = picture;
+        shown.boxes = new WeakMap();
+      }
       const elements = new Map();
       for (const element of page.querySelectorAll("[data-id]")) {
         elements.set(element.dataset.id, element);
       }
-      shown = { picture, elements, boxes: new Map() };
+      shown = { picture, ...cut, elements, boxes: shown.boxes };
     }
     page.querySelector(".hw-under")?.remove();
     return shown.elements;
