@@ -29,6 +29,7 @@ from harmony.workbench.parts.player import Player
 from harmony.workbench.parts.score import Sheet
 from harmony.workbench.progression.alternatives import draw_alternatives, name_alternatives
 from harmony.workbench.progression.details import Details
+from harmony.workbench.progression.ensembles import EnsembleChoice
 from harmony.workbench.progression.fixing import Fixing
 from harmony.workbench.progression.holding import refuse_locked
 from harmony.workbench.progression.keeping import find_sketchbook
@@ -90,9 +91,7 @@ class ProgressionDesk:
     def _build(self) -> None:
         desk, present = uuid4().hex, self.history.present
         self.entry = Entry(label="Progression", value=present.text)
-        self.ensemble = Choice(
-            label="Ensemble", options=list(ensemble_names()), value=present.ensemble
-        )
+        self.ensemble = EnsembleChoice(present.ensemble)
         self.voice_it = Actions(items=[button("voice", "Voice it", first=True)])
         self.played = PlayedChords(self)
         self.sheet = Sheet(desk=desk)
@@ -113,7 +112,7 @@ class ProgressionDesk:
         self.fixing = Fixing(self)
         self.screen = ipywidgets.VBox(
             [
-                row(self.entry, self.ensemble, self.voice_it, name="hw-head"),
+                row(self.entry, *self.ensemble.boxes, self.voice_it, name="hw-head"),
                 self.played.box,
                 self.sheet,
                 self.result,
@@ -137,7 +136,7 @@ class ProgressionDesk:
         self._voice_text = beside(self._voice)
         self.entry.on_submit(self._voice_text)
         self.voice_it.on_press(beside(lambda _name: self._voice(self.entry.text)))
-        self.ensemble.observe(beside(lambda change: self._take_ensemble(change.new)), names="value")
+        self.ensemble.on_change(beside(self._take_ensemble))
         self.sheet.on_note(below(self._take_note))
         self.sheet.observe(below(lambda _change: self._repaint()), names="width")
         self.sliders.observe(below(partial(self._take_steps, Choices.with_slider)), names="values")

@@ -9,6 +9,7 @@ import pytest
 from harmony.pitch.spelling import Pitch
 from harmony.sketchbook import Sketchbook
 from harmony.voicings.api import voice
+from harmony.workbench.progression.ensembles import EnsembleChoice
 from harmony.workbench.progression.opening import ENSEMBLE, TEXT
 from harmony.workbench.progression.view import ProgressionDesk
 
@@ -105,3 +106,33 @@ def test_other_players_have_registers_of_their_own(desk: ProgressionDesk) -> Non
         "Tenor",
         "Bass",
     ]
+
+
+def test_another_ensemble_joins_the_first_and_leaves_again(desk: ProgressionDesk) -> None:
+    voice_one(desk, "D: I | V | I")
+    desk.ensemble.second.value = "trombones and tuba"
+    assert desk.history.present.ensemble == "string quartet + trombones and tuba"
+    names = [item["name"] for item in desk.details.players.items]
+    assert len(names) == 8
+    assert len(set(names)) == 8
+    assert len(desk.work.shown.pitches[0]) == 8
+    send(desk.actions, press="undo")
+    assert desk.history.present.ensemble == "string quartet"
+    assert desk.ensemble.second.value == "no others"
+    send(desk.actions, press="redo")
+    assert desk.ensemble.value == "string quartet + trombones and tuba"
+    assert desk.ensemble.second.value == "trombones and tuba"
+
+
+def test_an_ensemble_of_the_composer_s_own_stands_in_the_list() -> None:
+    choice = EnsembleChoice("players.toml")
+    told: list[str] = []
+    choice.on_change(told.append)
+    assert choice.value == "players.toml"
+    choice.value = "horn quartet + brass quintet"
+    assert (choice.first.value, choice.second.value) == ("horn quartet", "brass quintet")
+    assert told == ["horn quartet + brass quintet"]
+
+
+def voice_one(desk: ProgressionDesk, text: str) -> None:
+    send(desk.entry, submit=text)
