@@ -1,4 +1,4 @@
-"""The word that is a progression, names a file that holds one, or is `-`."""
+"""The word that is a progression, names a file that holds one or a score, or is `-`."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from harmony.errors import HarmonyError
 
 # No chord or numeral ends like this, so such a word can only mean a file.
 _FILE_ENDING = re.compile(r"\.(txt|text|rntxt|romantext|lab|harte|md)$", re.IGNORECASE)
+_SCORE_ENDING = re.compile(r"\.(musicxml|xml|mxl|midi?|abc|krn|kern)$", re.IGNORECASE)
 _LONGEST_FILE_BYTES = 4_000_000
 
 
@@ -19,7 +20,8 @@ def read_text(word: str) -> str:
     Parameters
     ----------
     word
-        ``-`` for standard input; the name of a text file; else the text itself.
+        ``-`` for standard input; the name of a text file, or of a score whose
+        chords are read off; else the text itself.
         A bare word such as ``C`` is always text, whatever files lie about: a
         file is meant only by an ending or a folder in its name.
 
@@ -37,6 +39,12 @@ def read_text(word: str) -> str:
         is_file = path.is_file()
     except (OSError, ValueError):  # longer than any file name, or with a null in it
         return word
+    if is_file and _SCORE_ENDING.search(word):
+        # Its chords as it names them, or as its notes suggest; music21 may be needed.
+        from harmony.reading.opening import read
+        from harmony.reading.progression import score_to_progression
+
+        return str(score_to_progression(read(path)))
     if is_file:
         if path.stat().st_size > _LONGEST_FILE_BYTES:
             raise HarmonyError(

@@ -31,6 +31,7 @@ from harmony.workbench.progression.alternatives import draw_alternatives, name_a
 from harmony.workbench.progression.details import Details
 from harmony.workbench.progression.ensembles import EnsembleChoice
 from harmony.workbench.progression.fixing import Fixing
+from harmony.workbench.progression.fromscore import ChordsOfScore
 from harmony.workbench.progression.holding import refuse_locked
 from harmony.workbench.progression.keeping import find_sketchbook
 from harmony.workbench.progression.opening import QUARTERS_PER_MINUTE, opening_choices
@@ -93,7 +94,7 @@ class ProgressionDesk:
         self.entry = Entry(label="Progression", value=present.text)
         self.ensemble = EnsembleChoice(present.ensemble)
         self.voice_it = Actions(items=[button("voice", "Voice it", first=True)])
-        self.played = PlayedChords(self)
+        self.played, self.from_score = PlayedChords(self), ChordsOfScore(self, self.sketchbook)
         self.sheet = Sheet(desk=desk)
         self.drawing = Drawing()
         self.result = Message()
@@ -113,7 +114,7 @@ class ProgressionDesk:
         self.screen = ipywidgets.VBox(
             [
                 row(self.entry, *self.ensemble.boxes, self.voice_it, name="hw-head"),
-                self.played.box,
+                *(fold.box for fold in (self.played, self.from_score)),
                 self.sheet,
                 self.result,
                 self.player,
