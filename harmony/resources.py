@@ -42,6 +42,14 @@ def find_desks() -> Path:
     return _find_top_folder("notebooks")
 
 
+def expand_home(path: str | Path) -> Path:
+    """Give a path with ``~`` as one's own folder; a ``~name`` nobody has stays as it is."""
+    try:
+        return Path(path).expanduser()
+    except RuntimeError:
+        return Path(path)
+
+
 def find_corpora(*parts: str) -> Path:
     """Return the folder of the demo and the public-domain themes, or a file in it.
 

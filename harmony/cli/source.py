@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 import sys
-from pathlib import Path
 
 from harmony.errors import HarmonyError
+from harmony.resources import expand_home
 
 # No chord or numeral ends like this, so such a word can only mean a file.
 _FILE_ENDING = re.compile(r"\.(txt|text|rntxt|romantext|lab|harte|md)$", re.IGNORECASE)
@@ -34,7 +34,7 @@ def read_text(word: str) -> str:
         return _decode(sys.stdin.buffer.read(), "standard input")
     if "\n" in word or "|" in word or not ("." in word or "/" in word or "\\" in word):
         return word
-    path = Path(word).expanduser()
+    path = expand_home(word)
     try:
         is_file = path.is_file()
     except (OSError, ValueError):  # longer than any file name, or with a null in it

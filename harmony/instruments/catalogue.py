@@ -14,7 +14,7 @@ from harmony.instruments.layout import build_ensemble, read_ensemble_file
 from harmony.instruments.naming import fold, suggest
 from harmony.pitch.interval import Interval, transpose
 from harmony.pitch.spelling import Pitch
-from harmony.resources import find_data
+from harmony.resources import expand_home, find_data
 from harmony.tables import read_rows, read_toml
 
 INSTRUMENT_TABLE = "instruments.csv"
@@ -115,7 +115,7 @@ def ensemble_names() -> tuple[str, ...]:
 
 def _find_ensemble(name: str) -> Ensemble:
     if name.casefold().endswith(".toml"):
-        return read_ensemble_file(Path(name).expanduser(), instrument)
+        return read_ensemble_file(expand_home(name), instrument)
     # a shipped file is called by its ensemble's name, so one file is read, not all
     file_name = f"{fold(name).replace(' ', '_')}.toml"
     if file_name in _shipped_files():

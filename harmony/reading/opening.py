@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from harmony.errors import HarmonyError
+from harmony.resources import expand_home
 from harmony.scoring.score import Score
 
 ENDINGS = (".musicxml", ".xml", ".mxl", ".mid", ".midi", ".abc", ".krn", ".kern")
@@ -22,7 +23,7 @@ def read(path: str | Path) -> Score:
     HarmonyError
         If the file is missing, too large, damaged, or of no known kind.
     """
-    place = Path(path).expanduser()
+    place = expand_home(path)
     name = place.name
     try:
         if place.is_dir():

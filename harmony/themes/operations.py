@@ -58,11 +58,16 @@ def _axis(theme: Theme, text: str | None) -> Pitch:
     return Pitch.from_text(text) if text else _first_pitch(theme)
 
 
+def _word(match: re.Match[str], group: str) -> str:
+    """Give what stands at a place of a name as small letters: Down is down."""
+    return (match[group] or "").lower()
+
+
 def _invert(theme: Theme, match: re.Match[str]) -> Theme:
     axis = _axis(theme, match["axis"])
     turn = (
         transform.invert_real
-        if match["kind"] in ("real", "chromatic")
+        if _word(match, "kind") in ("real", "chromatic")
         else transform.invert_diatonic
     )
     turned = turn(theme, axis)
@@ -70,35 +75,35 @@ def _invert(theme: Theme, match: re.Match[str]) -> Theme:
 
 
 def _transpose(theme: Theme, match: re.Match[str]) -> Theme:
-    sign = -1 if match["way"] == "down" else 1
+    sign = -1 if _word(match, "way") == "down" else 1
     if match["interval"]:
         interval = Interval.from_text(match["interval"])
         return transform.transpose_real(theme, interval if sign > 0 else -interval)
-    return transform.transpose_diatonic(theme, sign * _ORDINALS.index(match["ordinal"]))
+    return transform.transpose_diatonic(theme, sign * _ORDINALS.index(_word(match, "ordinal")))
 
 
 def _stretch(theme: Theme, match: re.Match[str]) -> Theme:
     ratio = Fraction(match["ratio"] or 2)
     if not ratio:
         raise HarmonyError("A theme cannot be stretched by 0; give a ratio such as 2 or 3/2.")
-    return rhythm.stretch(theme, ratio if match["kind"].lower() == "augmentation" else 1 / ratio)
+    return rhythm.stretch(theme, ratio if _word(match, "kind") == "augmentation" else 1 / ratio)
 
 
 def _expand(theme: Theme, match: re.Match[str]) -> Theme:
     factor = Fraction(match["factor"] or 2)
     if not factor:
         raise HarmonyError("Intervals cannot be widened by 0; give a number such as 2.")
-    wider = match["kind"].lower() == "expansion"
+    wider = _word(match, "kind") == "expansion"
     return transform.expand_intervals(theme, factor if wider else 1 / factor)
 
 
 def _displace(theme: Theme, match: re.Match[str]) -> Theme:
     amount = Fraction(match["quarters"] or "1/2")
-    return rhythm.displace(theme, -amount if match["way"] == "early" else amount)
+    return rhythm.displace(theme, -amount if _word(match, "way") == "early" else amount)
 
 
 def _sequence(theme: Theme, match: re.Match[str]) -> Theme:
-    steps = _ORDINALS.index(match["ordinal"]) * (-1 if match["way"] == "down" else 1)
+    steps = _ORDINALS.index(_word(match, "ordinal")) * (-1 if _word(match, "way") == "down" else 1)
     return phrase.continue_in_sequence(
         theme, int(match["bars"] or 1), steps, int(match["times"] or 2)
     )
@@ -112,7 +117,7 @@ def _continue(theme: Theme, match: re.Match[str]) -> Theme:
         kept,
         bars=int(match["bars"] or max(2, len(bars) - kept)),
         closing_degree=int(match["degree"] or 1),
-        contour=match["contour"] or "arch",
+        contour=_word(match, "contour") or "arch",
     )
 
 

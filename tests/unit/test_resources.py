@@ -43,3 +43,8 @@ def test_a_missing_table_is_told(package: Path) -> None:
         resources.find_data("nothing.csv")
     with pytest.raises(HarmonyError, match="lacks"):
         resources.find_corpora("loom", "theme.abc")
+
+
+def test_a_home_that_nobody_has_stays_as_written() -> None:
+    assert resources.expand_home("~") == Path.home()
+    assert resources.expand_home("~nobody-of-that-name/x.abc") == Path("~nobody-of-that-name/x.abc")

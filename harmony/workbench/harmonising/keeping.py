@@ -103,7 +103,7 @@ def keep_to_choices(keep: Keep) -> Choices:
             tuple(sorted((str(n), int(s)) for n, s in dict(kept.get("weights", {})).items())),
         )
         return Choices(question, LETTERS.index(str(kept["alternative"])))
-    except (KeyError, TypeError, ValueError) as fault:
+    except (KeyError, TypeError, ValueError, ArithmeticError) as fault:
         raise HarmonyError(
             f"The record beside {keep.name!r} was changed and does not fit together; its score"
             " opens as a theme."

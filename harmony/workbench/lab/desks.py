@@ -6,6 +6,7 @@ import tempfile
 from pathlib import Path
 
 from harmony.errors import HarmonyError
+from harmony.resources import expand_home
 from harmony.saving import save_bytes
 
 DESKS_FOLDER = "desks"
@@ -20,7 +21,7 @@ def open_folder(folder: Path) -> Path:
     HarmonyError
         If it is a file, cannot be made, or cannot be written to.
     """
-    folder = folder.expanduser().absolute()
+    folder = expand_home(folder).absolute()
     if folder.exists() and not folder.is_dir():
         raise HarmonyError(
             f"{folder} is a file; the workbench opens on a folder.", where=str(folder)

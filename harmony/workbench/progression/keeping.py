@@ -135,7 +135,7 @@ def _read_given(record: Record) -> tuple[tuple[str, Line], ...]:
             )
             for name, notes in record.settings.get("given", [])
         )
-    except (TypeError, ValueError) as fault:
+    except (TypeError, ValueError, ArithmeticError) as fault:
         raise HarmonyError(
             "The record of the keep was changed: the line given to a voice cannot be read."
         ) from fault
@@ -162,7 +162,14 @@ def _read_names(settings: Mapping[str, Any]) -> tuple[tuple[tuple[int, Fraction]
     found = settings.get("names", [])
     if not isinstance(found, list):
         return ()
-    return tuple(((int(bar), Fraction(beat)), read_name(name)) for bar, beat, name in found)
+    try:
+        return tuple(
+            ((int(bar), Fraction(str(beat))), read_name(str(name))) for bar, beat, name in found
+        )
+    except (TypeError, ValueError, ArithmeticError) as fault:
+        raise HarmonyError(
+            "The record of the keep was changed: the names of its chords cannot be read."
+        ) from fault
 
 
 def _read_loudness(settings: Mapping[str, Any]) -> tuple[tuple[str, int], ...]:

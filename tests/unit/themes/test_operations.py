@@ -22,6 +22,18 @@ def test_every_example_works_and_is_remembered(example):
     assert varied.theme.parent[0] == "theme"
 
 
+@pytest.mark.parametrize(
+    "name",
+    ["transposition down a third", "chromatic inversion about E4", "displacement by 1/2 early",
+     "sequence of 1 bar down a second 2 times", "diminution", "interval contraction by 2",
+     "continuation after 2 bars for 4 bars to degree 1 dip"],
+)  # fmt: skip
+def test_capitals_change_nothing(name):
+    expected = spell(vary(shuttle(), name).theme)
+    capitals = " ".join(word.capitalize() for word in name.split())
+    assert spell(vary(shuttle(), capitals).theme) == expected
+
+
 @pytest.mark.parametrize("dance", list(rhythm.dances()))
 def test_a_dance_fills_its_bars_and_keeps_every_note(dance):
     varied = vary(shuttle(), dance).theme
