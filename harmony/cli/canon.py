@@ -47,7 +47,7 @@ def add_options(parser: CommandParser) -> None:
     )
     parser.add_argument("--ground", metavar="SCORE", help="a bass the voices go over, coming round")
     parser.add_output_options(
-        "a score of the first canon (.musicxml, .xml, .mxl; .pdf, .svg, .png), .json or .txt"
+        "a score of the first canon (.musicxml, .xml, .mxl; .mid; .pdf, .svg, .png), .json or .txt"
     )
 
 

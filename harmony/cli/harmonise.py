@@ -58,7 +58,7 @@ def add_options(parser: CommandParser) -> None:
         help="weigh a cost, such as bass_line=1.5; as often as wanted",
     )  # fmt: skip
     parser.add_output_options(
-        "a score of the first (.musicxml, .xml, .mxl; .pdf, .svg, .png), .json or .txt"
+        "a score of the first (.musicxml, .xml, .mxl; .mid; .pdf, .svg, .png), .json or .txt"
     )
 
 

@@ -34,7 +34,7 @@ class CommandParser(ArgumentParser):
         )
 
     def add_output_options(self, endings: str) -> None:
-        """Add ``--json``, ``-o`` and ``--force``, the same for every command.
+        """Add ``--json``, ``-o``, ``--concert`` and ``--force``, the same for every command.
 
         Parameters
         ----------
@@ -43,6 +43,11 @@ class CommandParser(ArgumentParser):
         """
         self.add_argument("--json", action="store_true", help="print JSON for programs")
         self.add_argument("-o", dest="output", metavar="FILE", help=f"write FILE: {endings}")
+        self.add_argument(
+            "--concert",
+            action="store_true",
+            help="let -o write the score at concert pitch, not as the players read it",
+        )
         self.add_argument(
             "--force", action="store_true", help="let -o replace a file that is already there"
         )

@@ -10,12 +10,13 @@ from pathlib import Path
 from typing import Any
 
 from harmony.errors import HarmonyError
-from harmony.saving import save_text
+from harmony.saving import save_bytes, save_text
 from harmony.showing import Shown
 
 SCORE_ENDINGS = (".musicxml", ".xml", ".mxl")
 PICTURE_ENDINGS = (".pdf", ".svg", ".png")
-ENDINGS = (*SCORE_ENDINGS, *PICTURE_ENDINGS, ".json", ".txt")
+MIDI_ENDING = ".mid"
+ENDINGS = (*SCORE_ENDINGS, MIDI_ENDING, *PICTURE_ENDINGS, ".json", ".txt")
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +67,7 @@ def check_output(options: Namespace) -> None:
 def deliver(answer: Answer, options: Namespace) -> None:
     """Print the answer and write the file that ``-o`` asked for."""
     if options.output is not None:
-        _write(answer, Path(options.output), overwrite=options.force)
+        _write(answer, Path(options.output), concert=options.concert, overwrite=options.force)
     if options.json:
         print_json(answer.data)
     else:
@@ -75,28 +76,30 @@ def deliver(answer: Answer, options: Namespace) -> None:
             print(f"\nWritten: {options.output}")
 
 
-def _write(answer: Answer, path: Path, *, overwrite: bool) -> None:
+def _write(answer: Answer, path: Path, *, concert: bool, overwrite: bool) -> None:
     ending = path.suffix.lower()
-    if ending in SCORE_ENDINGS:
+    if ending in SCORE_ENDINGS and concert:
+        from harmony.writing.showing import save_score
+
+        save_score(answer.shown.to_score(), path, concert=True, overwrite=overwrite)
+    elif ending in SCORE_ENDINGS:
         answer.shown.to_musicxml(path, overwrite=overwrite)
+    elif ending == MIDI_ENDING:
+        from harmony.writing.midi import write_midi
+
+        save_bytes(path, write_midi(answer.shown.to_score()), overwrite=overwrite)
     elif ending in PICTURE_ENDINGS:
-        _draw(answer, path, overwrite=overwrite)
+        _draw(answer, path, concert=concert, overwrite=overwrite)
     elif ending == ".json":
         save_text(path, format_json(answer.data) + "\n", overwrite=overwrite)
     else:
         save_text(path, answer.text + "\n", overwrite=overwrite)
 
 
-def _draw(answer: Answer, path: Path, *, overwrite: bool) -> None:
-    try:
-        from harmony.writing.paper import save_picture  # heavy, and rarely wanted
+def _draw(answer: Answer, path: Path, *, concert: bool, overwrite: bool) -> None:
+    from harmony.writing.paper import save_picture  # heavy, and rarely wanted
 
-        save_picture(answer.shown.to_score(), path, overwrite=overwrite)
-    except ModuleNotFoundError as fault:
-        raise HarmonyError(
-            f"{path.name} needs {fault.name}, which is not installed; installing harmony[paper]"
-            " brings it."
-        ) from fault
+    save_picture(answer.shown.to_score(), path, concert=concert, overwrite=overwrite)
 
 
 def format_json(data: Mapping[str, Any]) -> str:

@@ -29,7 +29,7 @@ def add_options(parser: CommandParser) -> None:
         help="an operation; as often as wanted, done in order",
     )  # fmt: skip
     parser.add_output_options(
-        "a score of the result (.musicxml, .xml, .mxl; .pdf, .svg, .png), .json or .txt"
+        "a score of the result (.musicxml, .xml, .mxl; .mid; .pdf, .svg, .png), .json or .txt"
     )
 
 

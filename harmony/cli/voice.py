@@ -53,7 +53,7 @@ def add_options(parser: CommandParser) -> None:
     )  # fmt: skip
     parser.add_argument("--melody", metavar="SCORE", help="a score whose tune the top voice has")
     parser.add_output_options(
-        "a score of the first voicing (.musicxml, .xml, .mxl; .pdf, .svg, .png), .json or .txt"
+        "a score of the first (.musicxml, .xml, .mxl; .mid; .pdf, .svg, .png), .json or .txt"
     )
 
 

@@ -85,7 +85,9 @@ def write_pdf(pages: tuple[Page, ...], *, title: str = "") -> bytes:
     return bytes(document.output())
 
 
-def save_picture(score: Score, path: Path, *, overwrite: bool = False) -> tuple[Path, ...]:
+def save_picture(
+    score: Score, path: Path, *, concert: bool = False, overwrite: bool = False
+) -> tuple[Path, ...]:
     """Save a score as ``.pdf``, or each page as ``.svg`` or ``.png``.
 
     Further pages of a picture are numbered: ``hymn.png``, ``hymn 2.png``.
@@ -98,7 +100,7 @@ def save_picture(score: Score, path: Path, *, overwrite: bool = False) -> tuple[
     ending = path.suffix.lower()
     if ending not in (".pdf", ".svg", ".png"):
         raise HarmonyError(f"{path.name} is no picture; .pdf, .svg and .png are accepted.")
-    pages = engrave_pages(score)
+    pages = engrave_pages(score, concert=concert)
     if ending == ".pdf":
         return (save_bytes(path, write_pdf(pages, title=score.title), overwrite=overwrite),)
     saved = []

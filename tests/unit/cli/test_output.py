@@ -27,7 +27,9 @@ ANSWER = Answer("One chord.", {"slots": [1]}, Value())
 
 
 def ask(output: Path | None = None, *, as_json: bool = False, force: bool = False) -> Namespace:
-    return Namespace(output=None if output is None else str(output), json=as_json, force=force)
+    return Namespace(
+        output=None if output is None else str(output), json=as_json, force=force, concert=False
+    )
 
 
 def test_text_is_for_people_and_json_for_programs(capsys: pytest.CaptureFixture[str]) -> None:

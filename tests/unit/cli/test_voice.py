@@ -5,7 +5,6 @@ from __future__ import annotations
 import io
 import json
 import re
-import sys
 from pathlib import Path
 
 import pytest
@@ -105,7 +104,7 @@ def test_the_score_is_written_and_never_over_another(tmp_path: Path, capsys: Pri
     assert b"<score-partwise" in path.read_bytes()
 
 
-_HEADS = [(".pdf", b"%PDF"), (".png", b"\x89PNG"), (".svg", b"<svg")]
+_HEADS = [(".pdf", b"%PDF"), (".png", b"\x89PNG"), (".svg", b"<svg"), (".mid", b"MThd")]
 
 
 @pytest.mark.parametrize(("ending", "head"), _HEADS)
@@ -116,12 +115,14 @@ def test_pages_are_drawn_by_the_ending(tmp_path: Path, ending: str, head: bytes)
     assert main(["voice", TEXT, *CHOIR, "-o", str(path)]) == 2
 
 
-def test_a_page_says_what_is_missing_to_draw_it(
-    tmp_path: Path, capsys: Printed, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setitem(sys.modules, "fpdf", None)
-    assert main(["voice", TEXT, *CHOIR, "-o", str(tmp_path / "hymn.pdf")]) == 2
-    assert "installing harmony[paper] brings it" in capsys.readouterr().err
+def test_a_score_is_written_for_its_players_or_at_concert_pitch(tmp_path: Path) -> None:
+    words = ["voice", "D: I | V | I", "--for", "brass quintet", "-o"]
+    played, concert = tmp_path / "played.musicxml", tmp_path / "concert.musicxml"
+    assert main([*words, str(played)]) == 0
+    assert main([*words, str(concert), "--concert"]) == 0
+    assert b"<transpose>" in played.read_bytes()
+    assert b"<for-part>" in concert.read_bytes()
+    assert played.read_bytes() != concert.read_bytes()
 
 
 @pytest.mark.parametrize(
