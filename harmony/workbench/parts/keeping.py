@@ -22,6 +22,14 @@ class Keeping(anywidget.AnyWidget):
     message = traitlets.Unicode().tag(sync=True)
     tone = traitlets.Enum(("", "fault"), default_value="").tag(sync=True)
 
+    def __init__(self, **traits: Any) -> None:
+        super().__init__(**traits)
+        self.on_msg(self._take_name)
+
+    def _take_name(self, _widget: object, content: dict[str, Any], _buffers: object) -> None:
+        if "named" in content:
+            self.name = str(content["named"])
+
     def on_press(self, callback: Callable[[str, str], object]) -> None:
         """Call back with ``keep`` or ``open`` and the name."""
 

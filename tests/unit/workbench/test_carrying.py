@@ -78,3 +78,8 @@ def test_what_other_desks_keep_is_listed(desk: ProgressionDesk, tmp_path: Path) 
     send(other.keeping, keep="from next door")
     send(desk.keeping, look=True)
     assert "from next door" in desk.keeping.kept
+
+
+def test_a_name_typed_is_the_name_carried_under(desk: ProgressionDesk) -> None:
+    desk.keeping._handle_custom_msg({"named": "Weaving"}, [])
+    assert desk.keeping.name == "Weaving"

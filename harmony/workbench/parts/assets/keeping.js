@@ -17,10 +17,9 @@ function render({ model, el }) {
   const look = () => model.send({ look: true });
   el.addEventListener("pointerenter", look);
   list.addEventListener("focus", look);
-  name.addEventListener("change", () => {
-    model.set("name", name.value);
-    model.save_changes();
-  });
+  // A message, not a saved trait: those are held back while the desk is busy, and a press of
+  // another button would overtake the name it is for.
+  name.addEventListener("change", () => model.send({ named: name.value }));
   const press = () => model.send({ keep: name.value });
   keep.addEventListener("click", press);
   name.addEventListener("keydown", (event) => {
