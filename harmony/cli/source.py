@@ -10,7 +10,6 @@ from harmony.resources import expand_home
 
 # No chord or numeral ends like this, so such a word can only mean a file.
 _FILE_ENDING = re.compile(r"\.(txt|text|rntxt|romantext|lab|harte|md)$", re.IGNORECASE)
-_SCORE_ENDING = re.compile(r"\.(musicxml|xml|mxl|midi?|abc|krn|kern)$", re.IGNORECASE)
 _LONGEST_FILE_BYTES = 4_000_000
 
 
@@ -39,13 +38,14 @@ def read_text(word: str) -> str:
         is_file = path.is_file()
     except (OSError, ValueError):  # longer than any file name, or with a null in it
         return word
-    if is_file and _SCORE_ENDING.search(word):
-        # Its chords as it names them, or as its notes suggest; music21 may be needed.
-        from harmony.reading.opening import read
-        from harmony.reading.progression import score_to_progression
-
-        return str(score_to_progression(read(path)))
     if is_file:
+        # Not loaded for a progression that is typed.
+        from harmony.reading.opening import ENDINGS, read
+
+        if path.suffix.lower() in ENDINGS:
+            from harmony.reading.progression import score_to_progression
+
+            return str(score_to_progression(read(path)))
         if path.stat().st_size > _LONGEST_FILE_BYTES:
             raise HarmonyError(
                 f"{path} is longer than {_LONGEST_FILE_BYTES // 1_000_000} megabytes; a text file"

@@ -16,7 +16,6 @@ from numpy.typing import NDArray
 
 from harmony.harmonising.chain import Chain
 from harmony.harmonising.setting import strength_at
-from harmony.harmonising.vocabulary import SHAPES
 
 FloatArray = NDArray[np.float64]
 Wish = tuple[FloatArray, "FloatArray | None"]
@@ -296,8 +295,3 @@ def ideas_for(idiom: str, count: int, used: Sequence[str] = ()) -> tuple[Idea, .
     while len(known) < count:
         known.append(_BY_IDIOM[idiom][0])
     return tuple(known[:count])
-
-
-def shape_name(number: int) -> str:
-    """What a planing shape is called."""
-    return SHAPES[number][0]

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
 from harmony.chords.chord import Chord
-from harmony.chords.naming import chord_symbol, figure_in_key
+from harmony.chords.naming import chord_symbol
 from harmony.chords.progression import Progression, Slot
 from harmony.errors import HarmonyError
-from harmony.pitch.key import Key
-from harmony.reading.chords import propose_chords
+from harmony.reading.chords import ChordProposal, propose_chords
 from harmony.scoring.score import Score
 
 
@@ -25,34 +25,46 @@ def score_to_progression(score: Score) -> Progression:
     HarmonyError
         If the score names no chord and has no notes.
     """
+    return read_progression(score)[0]
+
+
+def read_progression(score: Score) -> tuple[Progression, tuple[ChordProposal, ...]]:
+    """Give the chords of a score, and the proposals that its notes made for them.
+
+    There are no proposals where the score names its chords. See
+    :func:`score_to_progression`.
+    """
     if score.harmonies:
-        found = [
+        named = [
             (harmony.onset, harmony.chord, harmony.symbol or chord_symbol(harmony.chord))
             for harmony in score.harmonies
         ]
-    else:
-        found = _joined(score)
-    if not found:
+        return _to_progression(score, named), ()
+    proposals = _joined(score)
+    if not proposals:
         raise HarmonyError("The score names no chords and has no notes to read them from.")
-    return _to_progression(score, found)
+    found = [(one.onset, one.first, chord_symbol(one.first)) for one in proposals]
+    return _to_progression(score, found), proposals
 
 
-def _joined(score: Score) -> list[tuple[Fraction, Chord | None, str]]:
+def _joined(score: Score) -> tuple[ChordProposal, ...]:
     """Read the notes; a chord lasts while the next beats say the same."""
-    found: list[tuple[Fraction, Chord | None, str]] = []
+    found: list[ChordProposal] = []
     for proposal in propose_chords(score):
         chord = proposal.first
-        last = found[-1][1] if found else None
+        last = found[-1].first if found else None
         if last is None or (last.root, last.quality, last.bass) != (
             chord.root,
             chord.quality,
             chord.bass,
         ):
-            found.append((proposal.onset, chord, chord_symbol(chord)))
-    return found
+            found.append(proposal)
+    return tuple(found)
 
 
-def _to_progression(score: Score, found: list[tuple[Fraction, Chord | None, str]]) -> Progression:
+def _to_progression(
+    score: Score, found: Sequence[tuple[Fraction, Chord | None, str]]
+) -> Progression:
     end = max(score.all_bars[-1].end, score.end)
     onsets = [onset for onset, _, _ in found] + [end]
     slots = []
@@ -63,13 +75,3 @@ def _to_progression(score: Score, found: list[tuple[Fraction, Chord | None, str]
         named = None if chord is None else replace(chord, figure=figure)
         slots.append(Slot(bar, beat, onset, onsets[index + 1] - onset, score.key_at(onset), named))
     return Progression(tuple(slots), score.meters, " ".join(slot.figure for slot in slots))
-
-
-def numerals_of(progression: Progression, key: Key | None = None) -> tuple[str, ...]:
-    """Give each chord as a Roman numeral in its own key (or in ``key``)."""
-    return tuple(
-        "N.C." if slot.chord is None
-        else figure_in_key(slot.chord, key or slot.key) if (key or slot.key)
-        else slot.figure
-        for slot in progression
-    )  # fmt: skip

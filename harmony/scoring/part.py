@@ -57,10 +57,6 @@ class Staff:
         """Give the events of one voice."""
         return tuple(event for event in self.events if event.voice == number)
 
-    def clef_at(self, onset: Fraction) -> str:
-        """Give the name of the clef in force at a time."""
-        return [change.name for change in self.clefs if change.onset <= onset][-1]
-
     @property
     def end(self) -> Fraction:
         """The time at which the last event stops."""

@@ -18,6 +18,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from harmony.search.beam import trace_paths
 from harmony.search.layers import BoolArray, Indices, Layers, PairTerms
 from harmony.search.outcome import Counts, NoPathError
 from harmony.search.weights import ExactWeights, arithmetic_for
@@ -202,15 +203,7 @@ def _find_beam(costs: _Costs) -> tuple[tuple[float, tuple[int, ...]], ...]:
         order = order[np.isfinite(reached[order])]
         trail.append((ends, came[order]))
         ends, spent = order, reached[order]
-    paths = []
-    for number in np.argsort(spent, kind="stable").tolist():
-        path = [int(ends[number])]
-        back = number
-        for earlier, came in reversed(trail):
-            back = int(came[back])
-            path.append(int(earlier[back]))
-        paths.append((float(spent[number]), tuple(reversed(path))))
-    return tuple(paths)
+    return trace_paths(ends, spent, trail, float)
 
 
 def _chunks(rows: int, columns: int) -> Iterator[slice]:

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from harmony.search.beam import trace_paths
 from harmony.search.bounded import Progress, Report, Shrunk
 from harmony.search.compiled import find_engine
 from harmony.search.layers import BoolArray, Indices, Layers
@@ -258,12 +259,4 @@ def _find_beam(steps: Sequence[SplitSteps], node: Sequence[Whole], kept: Sequenc
         order = np.argsort(reached, kind="stable")[:BEAM]
         trail.append((ends, came[order]))
         ends, spent = everything[order], reached[order]
-    paths = []
-    for number in np.argsort(spent, kind="stable").tolist():
-        path = [int(ends[number])]
-        back = number
-        for earlier, came in reversed(trail):
-            back = int(came[back])
-            path.append(int(earlier[back]))
-        paths.append((int(spent[number]), tuple(reversed(path))))
-    return tuple(paths)
+    return trace_paths(ends, spent, trail, int)

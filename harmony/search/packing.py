@@ -235,13 +235,6 @@ class Weighed:
         )
         return replace(self, node=node)
 
-    def path_value(self, choices: Sequence[int]) -> float:
-        """The cost of one path."""
-        total = float(sum(float(costs[c]) for costs, c in zip(self.node, choices, strict=True)))
-        for place, (here, there) in enumerate(pairwise(choices)):
-            total += float(self.row_costs(place, here)[there])
-        return total / self.scale
-
 
 def pack(layers: Layers) -> PackedLayers:
     """Work out every term of every step and pack them."""

@@ -74,8 +74,7 @@ def test_no_registry_host_and_no_path_of_one_machine() -> None:
 
 def test_the_searches_find_what_they_are_for(tmp_path: Path) -> None:
     page = tmp_path / "page.txt"
-    page.write_text(
-        "TO" + "DO: finish\nhttps://files.python" + "hosted" + ".org/x\nsee /ro" + "ot/notes.txt\n"
-    )
+    pieces = (("TO", "DO: finish"), ("see npm", "js.com"), ("see /ro", "ot/notes.txt"))
+    page.write_text("\n".join(map("".join, pieces)))
     for pattern, line in ((UNFINISHED, 1), (HOST, 2), (MACHINE, 3)):
         assert [found.split(":")[1] for found in find_matches(pattern, [page])] == [str(line)]

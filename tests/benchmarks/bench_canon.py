@@ -7,9 +7,7 @@ can cost.
 
 from __future__ import annotations
 
-import time
 from fractions import Fraction
-from statistics import median
 
 import numpy as np
 import pytest
@@ -18,9 +16,9 @@ from harmony.pitch import Key, Line, MeterMap, Note, Pitch, Theme
 from harmony.themes.canon import find_canons
 from harmony.themes.stretto import find_strettos
 from harmony.themes.survey import survey
+from tests.benchmarks.timing import timed
 
 pytestmark = pytest.mark.benchmark
-RUNS = 5
 
 
 def theme_of(bars: int) -> Theme:
@@ -33,15 +31,6 @@ def theme_of(bars: int) -> Theme:
         notes.append(Note(onset, length, Pitch("CDEFGAB"[step % 7], 0, step // 7)))
         onset += length
     return Theme(Line(tuple(notes)), MeterMap.steady("4/4"), Key.from_text("C"))
-
-
-def timed(action) -> float:
-    seconds = []
-    for _ in range(RUNS):
-        start = time.perf_counter()
-        action()
-        seconds.append(time.perf_counter() - start)
-    return median(seconds)
 
 
 @pytest.mark.parametrize("bars", [8, 16, 32])

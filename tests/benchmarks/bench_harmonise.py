@@ -6,9 +6,7 @@ search of the chain without melody, key regions or ideas.
 
 from __future__ import annotations
 
-import time
 from fractions import Fraction
-from statistics import median
 
 import numpy as np
 import pytest
@@ -19,19 +17,9 @@ from harmony.harmonising.idiom import load_idiom
 from harmony.harmonising.vocabulary import build_vocabulary
 from harmony.pitch import Key, Line, MeterMap, Note, Pitch, Theme
 from harmony.resources import find_corpora
+from tests.benchmarks.timing import timed
 
 pytestmark = pytest.mark.benchmark
-RUNS = 5
-
-
-def timed(action) -> float:
-    action()
-    seconds = []
-    for _ in range(RUNS):
-        start = time.perf_counter()
-        action()
-        seconds.append(time.perf_counter() - start)
-    return median(seconds)
 
 
 def hymn(bars: int) -> Theme:

@@ -6,21 +6,19 @@ with the same log stopped, and ends with a table of what was met.
 
 from __future__ import annotations
 
-import contextlib
 import re
-import signal
 import sys
 import time
 import traceback
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from importlib.util import find_spec
 from pathlib import Path
-from types import FrameType
 from typing import NamedTuple
 
 from harmony.errors import HarmonyError
 from harmony.reading.opening import ENDINGS, read
+from tests.limits import TooSlow, limit
 
 #: No file of the corpus is so long that a composer would wait more for it.
 LONGEST_SECONDS = 240
@@ -33,10 +31,6 @@ class Met(NamedTuple):
     seconds: float
     kind: str
     message: str
-
-
-class TooSlow(BaseException):
-    """Raised by the alarm; no handler of ordinary exceptions swallows it."""
 
 
 def corpus_folder() -> Path:
@@ -72,7 +66,7 @@ def meet(path: Path, name: str) -> Met:
     started = time.perf_counter()
     kind, message = "read", ""
     try:
-        with _limited():
+        with limit(LONGEST_SECONDS):
             score = read(path)
         message = " ".join(score.losses)
         if not score.end > 0:
@@ -109,20 +103,6 @@ def kinds_of_sentence(mets: Sequence[Met]) -> Counter[str]:
         kinds.update(re.sub(r"\d+", "N", sentence.replace(Path(met.name).name, "FILE"))
                      for sentence in told)  # fmt: skip
     return kinds
-
-
-@contextlib.contextmanager
-def _limited() -> Iterator[None]:
-    def stop(_number: int, _frame: FrameType | None) -> None:
-        raise TooSlow
-
-    before = signal.signal(signal.SIGALRM, stop)
-    signal.setitimer(signal.ITIMER_REAL, LONGEST_SECONDS)
-    try:
-        yield
-    finally:
-        signal.setitimer(signal.ITIMER_REAL, 0)
-        signal.signal(signal.SIGALRM, before)
 
 
 def report(mets: Sequence[Met]) -> str:

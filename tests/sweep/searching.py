@@ -6,19 +6,17 @@ that long and writes what it finds, with its traceback, into the folder.
 
 from __future__ import annotations
 
-import contextlib
 import hashlib
-import signal
 import sys
 import time
 import traceback
 from collections.abc import Iterator
 from pathlib import Path
 from random import Random
-from types import FrameType
 from typing import NamedTuple
 
 from harmony.errors import HarmonyError
+from tests.limits import TooSlow, limit
 from tests.sweep.doors import Door, doors
 from tests.sweep.mutating import spoil
 
@@ -35,14 +33,10 @@ class Finding(NamedTuple):
     told: str
 
 
-class TooSlow(BaseException):
-    """Raised by the alarm; no handler of ordinary exceptions swallows it."""
-
-
 def meet(door: Door, data: bytes) -> Finding | None:
     """Give input to a door; say what went wrong, if anything did."""
     try:
-        with _limited():
+        with limit(LONGEST_SECONDS):
             door.enter(data)
     except HarmonyError as fault:
         if "\n" in fault.message or not fault.message.strip():
@@ -75,20 +69,6 @@ def search(door: Door, *, seed: int, seconds: float = 0, most: int = 0) -> Itera
                 pool.append(data)
             else:
                 pool[chance.randrange(len(door.good), _MOST_KEPT)] = data
-
-
-@contextlib.contextmanager
-def _limited() -> Iterator[None]:
-    def stop(_number: int, _frame: FrameType | None) -> None:
-        raise TooSlow
-
-    before = signal.signal(signal.SIGALRM, stop)
-    signal.setitimer(signal.ITIMER_REAL, LONGEST_SECONDS)
-    try:
-        yield
-    finally:
-        signal.setitimer(signal.ITIMER_REAL, 0)
-        signal.signal(signal.SIGALRM, before)
 
 
 def main(seconds: float, folder: Path, names: list[str]) -> None:

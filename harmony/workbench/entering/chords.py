@@ -31,7 +31,7 @@ from harmony.workbench.entering.words import (
     write_pitches,
 )
 from harmony.workbench.parts.controls import Choice
-from harmony.workbench.parts.guard import Guard, tell_fault
+from harmony.workbench.parts.guard import Guard, complaining
 from harmony.workbench.parts.playing_in import PlayingIn
 from harmony.workbench.parts.spacing import Fold
 from harmony.workbench.words import write_signs
@@ -94,7 +94,7 @@ class PlayedChords:
         self.box.add_class("hw-folded")
 
     def _connect(self) -> None:
-        guard = Guard(self._report)
+        guard = Guard(complaining(self.part))
         self.fold.observe(guard(lambda _change: self._take_fold()), names="is_open")
         self.part.on_played(guard(self._take))
         self.key.observe(guard(lambda _change: self._read_again()), names="value")
@@ -218,6 +218,3 @@ class PlayedChords:
             said = "A sonority of your own" if is_own else write_signs(word)
             spoken = f"{said}: {speak_pitches(pitches)}"
         self.part.show(picture=draw_held(pitches, self._spelling_key), told=told, spoken=spoken)
-
-    def _report(self, fault: Exception, *, unforeseen: bool) -> None:
-        self.part.complain(tell_fault(fault, unforeseen=unforeseen))

@@ -16,7 +16,7 @@ from harmony.workbench.entering.picture import draw_melody
 from harmony.workbench.entering.words import key_names, name_to_key
 from harmony.workbench.parts.controls import Choice
 from harmony.workbench.parts.entry import Entry
-from harmony.workbench.parts.guard import Guard, tell_fault
+from harmony.workbench.parts.guard import Guard, complaining
 from harmony.workbench.parts.playing_in import PlayingIn
 from harmony.workbench.parts.spacing import Fold
 from harmony.workbench.words import speak_pitch, write_pitch
@@ -55,7 +55,7 @@ class PlayedMelody:
         self._connect()
 
     def _connect(self) -> None:
-        guard = Guard(self._report)
+        guard = Guard(complaining(self.part))
         self.fold.observe(guard(lambda _change: self._take_fold()), names="is_open")
         self.part.on_played(guard(self._take))
         self.part.observe(guard(lambda _change: self._show()), names="width")
@@ -114,9 +114,6 @@ class PlayedMelody:
             spoken = speak_pitch(last) if last is not None else "rest"
         picture = draw_melody(self.melody, meter, width=self.part.width)
         self.part.show(picture=picture, told=told, spoken=spoken)
-
-    def _report(self, fault: Exception, *, unforeseen: bool) -> None:
-        self.part.complain(tell_fault(fault, unforeseen=unforeseen))
 
 
 def _read_length(text: object) -> Fraction:

@@ -10,6 +10,7 @@ from harmony.harmonising.harmonisation import Harmonisation
 from harmony.instruments.catalogue import instrument
 from harmony.pitch.spelling import Pitch
 from harmony.units import quarters_to_json
+from harmony.workbench.bars import list_bars
 from harmony.workbench.harmonising.course import draw_course
 from harmony.workbench.harmonising.grid import Cell, Grid, build_grid, say_key, write_figure
 from harmony.workbench.harmonising.voicing import chords_of
@@ -116,14 +117,7 @@ def present_sound(work: Work) -> dict[str, Any]:
             [column, quarters_to_json(onset), quarters_to_json(grid.length(column))]
             for column, onset in enumerate(grid.onsets)
         ],
-        "bars": [
-            {
-                "number": bar,
-                "start": quarters_to_json(meters.bar_start(bar)),
-                "end": quarters_to_json(meters.bar_start(bar) + meters.bar_length(bar)),
-            }
-            for bar in meters.bars_through(end)
-        ],
+        "bars": list_bars(meters, end),
         "end": quarters_to_json(end),
     }
 

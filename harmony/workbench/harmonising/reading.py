@@ -22,7 +22,7 @@ from harmony.workbench.harmonising.work import Work
 from harmony.workbench.page import page_units
 from harmony.workbench.parts.controls import Actions, Message
 from harmony.workbench.parts.entry import Entry
-from harmony.workbench.parts.guard import Guard, tell_fault
+from harmony.workbench.parts.guard import Guard, complaining
 from harmony.workbench.parts.layout import button, row
 from harmony.workbench.parts.score import Sheet
 from harmony.workbench.parts.spacing import Fold
@@ -64,7 +64,7 @@ class TuneReading:
 
     def on_change(self, callback: Callable[[Make], object]) -> None:
         """Call back with what makes the new choices out of the present work."""
-        guard = Guard(self._report)
+        guard = Guard(complaining(self))
         self.fold.observe(guard(lambda _change: self._open()), names="is_open")
         self.sheet.observe(guard(lambda _change: self._paint()), names="width")
         self.sheet.on_note(
@@ -81,9 +81,6 @@ class TuneReading:
         """Say what is wrong, beside the box for repetitions; the ticks are as they were."""
         self.again.complain(sentence)
         self._show_repeats()
-
-    def _report(self, fault: Exception, *, unforeseen: bool) -> None:
-        self.complain(tell_fault(fault, unforeseen=unforeseen))
 
     # What the composer does.
 

@@ -10,7 +10,7 @@ from harmony.scoring import Score
 from harmony.workbench.harmonising.tune import read_typed
 from harmony.workbench.parts.controls import Actions
 from harmony.workbench.parts.entry import Entry
-from harmony.workbench.parts.guard import Guard, tell_fault
+from harmony.workbench.parts.guard import Guard, complaining
 from harmony.workbench.parts.layout import button, row
 from harmony.workbench.parts.spacing import Fold
 
@@ -30,7 +30,7 @@ class TypedTune:
         self.inside.layout.display = "none"
         self.box = ipywidgets.VBox([self.fold, self.inside])
         self.box.add_class("hw-folded")
-        guard = Guard(self._report)
+        guard = Guard(complaining(self.entry))
         self.fold.observe(guard(lambda _change: self._show()), names="is_open")
         self.taking.on_press(guard(lambda _name: self._take()))
         self.entry.on_submit(guard(lambda _text: self._take()))
@@ -41,6 +41,3 @@ class TypedTune:
 
     def _show(self) -> None:
         self.inside.layout.display = None if self.fold.is_open else "none"
-
-    def _report(self, fault: Exception, *, unforeseen: bool) -> None:
-        self.entry.complain(tell_fault(fault, unforeseen=unforeseen))

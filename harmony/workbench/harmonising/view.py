@@ -45,7 +45,7 @@ from harmony.workbench.harmonising.words import say_differences, say_found
 from harmony.workbench.harmonising.work import LETTERS, Work, do_work
 from harmony.workbench.history import History
 from harmony.workbench.parts.controls import Actions, Choice, Message, Sliders
-from harmony.workbench.parts.guard import Guard, tell_fault
+from harmony.workbench.parts.guard import Guard, complaining, saying
 from harmony.workbench.parts.keeping import Keeping
 from harmony.workbench.parts.layout import button, row
 from harmony.workbench.parts.offers import Offers
@@ -123,7 +123,7 @@ class HarmonisingDesk:
 
     def _connect(self) -> None:
         guard = Guard(self._report)
-        self.asking.on_ask(Guard(self._report_asking)(self._ask))
+        self.asking.on_ask(Guard(complaining(self.asking))(self._ask))
         self.asking.on_tune(Guard(self._report_tune)(self._take_tune))
         self.in_notes.observe(guard(self._take_notes), names="value")
         self._show_later = guard(self._show)
@@ -131,11 +131,11 @@ class HarmonisingDesk:
         self.offers.on_press(guard(self._take_offer))
         self.sheet.on_note(guard(self._take_figure))
         self.sheet.observe(guard(lambda _change: self._paint()), names="width")
-        self.changing.on_change(Guard(self._report_changing)(self._change_asked))
+        self.changing.on_change(Guard(complaining(self.changing))(self._change_asked))
         self.rhythm.on_change(guard(self._change_asked))
-        self.reading.on_change(Guard(self._report_reading)(self._change_asked))
+        self.reading.on_change(Guard(complaining(self.reading))(self._change_asked))
         self.actions.on_press(guard(self._take_action))
-        keeping = Guard(self._report_keeping)
+        keeping = Guard(saying(self.keeping))
         self.keeping.on_press(keeping(self._take_keeping))
         self.keeping.on_look(keeping(self._look_at_keeps))
         self.players.observe(keeping(lambda _change: self._list_voices()), names="value")
@@ -341,7 +341,7 @@ class HarmonisingDesk:
         self.rhythm.show(self.work)
 
     def _report(self, fault: Exception, *, unforeseen: bool) -> None:
-        self.found.say(tell_fault(fault, unforeseen=unforeseen), tone="fault")
+        saying(self.found)(fault, unforeseen=unforeseen)
 
     def _report_tune(self, fault: Exception, *, unforeseen: bool) -> None:
         self._report(fault, unforeseen=unforeseen)
@@ -354,18 +354,6 @@ class HarmonisingDesk:
         self._showing = True
         self.weights.values = steps_of(self.work.choices.question)
         self._showing = False
-
-    def _report_reading(self, fault: Exception, *, unforeseen: bool) -> None:
-        self.reading.complain(tell_fault(fault, unforeseen=unforeseen))
-
-    def _report_asking(self, fault: Exception, *, unforeseen: bool) -> None:
-        self.asking.complain(tell_fault(fault, unforeseen=unforeseen))
-
-    def _report_changing(self, fault: Exception, *, unforeseen: bool) -> None:
-        self.changing.complain(tell_fault(fault, unforeseen=unforeseen))
-
-    def _report_keeping(self, fault: Exception, *, unforeseen: bool) -> None:
-        self.keeping.say(tell_fault(fault, unforeseen=unforeseen), tone="fault")
 
     def _ipython_display_(self) -> None:
         from IPython.display import display

@@ -17,6 +17,20 @@ class Reporter(Protocol):
         """Show the fault."""
 
 
+class Complaining(Protocol):
+    """A part that tells what is wrong with what was given to it."""
+
+    def complain(self, message: str, /) -> None:
+        """Tell it."""
+
+
+class Saying(Protocol):
+    """A part that says how things went."""
+
+    def say(self, message: str, /, *, tone: str = "") -> None:
+        """Say it; ``tone`` is empty or ``fault``."""
+
+
 class Guard:
     """Wraps callbacks so that what they raise reaches the screen.
 
@@ -52,3 +66,21 @@ def tell_fault(fault: Exception, *, unforeseen: bool) -> str:
         f"The workbench itself failed here ({type(fault).__name__}: {words or 'no more is known'});"
         " what was on the screen before is unchanged."
     )
+
+
+def complaining(part: Complaining) -> Reporter:
+    """Give what has faults told beside a part, at what was given there."""
+
+    def report(fault: Exception, *, unforeseen: bool) -> None:
+        part.complain(tell_fault(fault, unforeseen=unforeseen))
+
+    return report
+
+
+def saying(part: Saying) -> Reporter:
+    """Give what has faults told where a part says how things went."""
+
+    def report(fault: Exception, *, unforeseen: bool) -> None:
+        part.say(tell_fault(fault, unforeseen=unforeseen), tone="fault")
+
+    return report

@@ -9,7 +9,7 @@ import ipywidgets
 from harmony.errors import HarmonyError
 from harmony.workbench.parts.controls import Choice
 from harmony.workbench.parts.entry import Entry
-from harmony.workbench.parts.guard import Guard, tell_fault
+from harmony.workbench.parts.guard import Guard, complaining, saying
 from harmony.workbench.parts.layout import row
 from harmony.workbench.parts.players import Players
 from harmony.workbench.progression.naming import HIDDEN, SHOWN, name_at, read_name
@@ -42,7 +42,7 @@ class Details:
         self.name = Entry(label="Name of the chosen chord (empty: the usual one)")
         self.box = ipywidgets.VBox([self.players, row(self.names, self.name, name="hw-naming")])
         self.box.add_class("hw-folded")
-        guard, naming = Guard(self._report_players), Guard(self._report_name)
+        guard, naming = Guard(self._report_players), Guard(complaining(self.name))
         self.players.on_register(guard(self._take_register))
         self.players.on_loudness(guard(self._take_loudness))
         self.names.observe(naming(lambda change: self._take_hiding(change.new)), names="value")
@@ -85,9 +85,6 @@ class Details:
         self._desk.show(work.choices.with_name(slot.bar, slot.beat, read_name(text)))
         self.name.say("")
 
-    def _report_name(self, fault: Exception, *, unforeseen: bool) -> None:
-        self.name.complain(tell_fault(fault, unforeseen=unforeseen))
-
     def _report_players(self, fault: Exception, *, unforeseen: bool) -> None:
-        self.players.say(tell_fault(fault, unforeseen=unforeseen), tone="fault")
+        saying(self.players)(fault, unforeseen=unforeseen)
         self.follow(self._desk.work)

@@ -8,7 +8,7 @@ import ipywidgets
 
 from harmony.workbench.parts.controls import Actions, Message
 from harmony.workbench.parts.entry import Entry
-from harmony.workbench.parts.guard import Guard, tell_fault
+from harmony.workbench.parts.guard import Guard, complaining
 from harmony.workbench.parts.layout import button, row
 from harmony.workbench.progression.holding import (
     chosen_slot,
@@ -42,7 +42,7 @@ class Fixing:
         self.told = Message()
         self.box = ipywidgets.VBox([self.told, row(self.bars, self.actions, name="hw-beside")])
         self.box.add_class("hw-folded")
-        guard = Guard(self._report)
+        guard = Guard(complaining(self.bars))
         self.bars.on_submit(guard(lambda _text: self._take("lock")))
         self.actions.on_press(guard(self._take))
 
@@ -72,6 +72,3 @@ class Fixing:
         self._desk.search(choices)
         self.bars.put("")
         self.bars.say("")
-
-    def _report(self, fault: Exception, *, unforeseen: bool) -> None:
-        self.bars.complain(tell_fault(fault, unforeseen=unforeseen))

@@ -9,7 +9,7 @@ import ipywidgets
 from harmony.reading.chords import ChordProposal
 from harmony.sketchbook import Sketchbook
 from harmony.workbench.parts.controls import Actions, Choice, Message
-from harmony.workbench.parts.guard import Guard, tell_fault
+from harmony.workbench.parts.guard import Guard, saying
 from harmony.workbench.parts.layout import button, row
 from harmony.workbench.parts.spacing import Fold
 
@@ -40,7 +40,7 @@ class ChordsOfScore:
         self.inside.layout.display = "none"
         self.box = ipywidgets.VBox([self.fold, self.inside])
         self.box.add_class("hw-folded")
-        guard = Guard(self._report)
+        guard = Guard(saying(self.message))
         self.fold.observe(guard(lambda _change: self._take_fold()), names="is_open")
         self.actions.on_press(guard(lambda _name: self._read(self.score.value)))
 
@@ -62,9 +62,6 @@ class ChordsOfScore:
         text, told = read_chords(self._sketchbook, name)
         self._desk.put_text(text, None)
         self.message.say(told)
-
-    def _report(self, fault: Exception, *, unforeseen: bool) -> None:
-        self.message.say(tell_fault(fault, unforeseen=unforeseen), tone="fault")
 
 
 def list_scores(sketchbook: Sketchbook) -> list[str]:
@@ -88,22 +85,16 @@ def read_chords(sketchbook: Sketchbook, name: str) -> tuple[str, str]:
     HarmonyError
         If the score cannot be read or names no chords and has no notes.
     """
-    from harmony.reading.chords import propose_chords
     from harmony.reading.opening import read
-    from harmony.reading.progression import score_to_progression
+    from harmony.reading.progression import read_progression
 
     score = read(sketchbook.folder / name)
-    progression = score_to_progression(score)
+    progression, proposals = read_progression(score)
     count = sum(slot.chord is not None for slot in progression)
     read_off = "1 chord" if count == 1 else f"{count} chords"
     if score.harmonies:
         return str(progression), f"{read_off} as the score names them; correct them in the box."
-    begins = {slot.onset for slot in progression}
-    doubtful = [
-        one
-        for one in propose_chords(score)
-        if one.second is not None and one.lead < NEAR and one.onset in begins
-    ]
+    doubtful = [one for one in proposals if one.second is not None and one.lead < NEAR]
     told = [f"{read_off} read off the notes; correct them in the box."]
     if doubtful:
         some = "; ".join(

@@ -8,7 +8,7 @@ import ipywidgets
 
 from harmony.sketchbook import Sketchbook
 from harmony.workbench.parts.controls import Actions
-from harmony.workbench.parts.guard import Guard, tell_fault
+from harmony.workbench.parts.guard import Guard, saying
 from harmony.workbench.parts.keeping import Keeping
 from harmony.workbench.parts.layout import button
 from harmony.workbench.parts.player import Player
@@ -42,7 +42,7 @@ class Shelf:
         )
         self.box = ipywidgets.VBox([self.keeping, self.carrying])
         self.box.add_class("hw-folded")
-        guard = Guard(self._report)
+        guard = Guard(saying(self.keeping))
         self.keeping.on_press(guard(self._take_keeping))
         self.keeping.on_look(guard(self.look))
         self.carrying.on_press(guard(self._carry))
@@ -74,6 +74,3 @@ class Shelf:
             f"{own}{none} is kept as {keep.score_path.name}: at desk"
             f" {2 if where == 'theme' else 3} choose {keep.name} under Kept and press Open."
         )
-
-    def _report(self, fault: Exception, *, unforeseen: bool) -> None:
-        self.keeping.say(tell_fault(fault, unforeseen=unforeseen), tone="fault")

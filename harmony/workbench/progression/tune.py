@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from harmony.units import quarters_to_json
+from harmony.workbench.bars import list_bars
 from harmony.workbench.progression.work import Work
 from harmony.workbench.tones import partials_of, tone_of
 
@@ -34,15 +35,6 @@ def work_to_tune(work: Work) -> dict[str, Any]:
         tone = tone_of(instrument)
         tone["loudness"] *= 10.0 ** (loudness.get(voice.name, 0) / 20.0)
         voices.append({**tone, "partials": partials, "notes": notes})
-    meters = progression.meters
-    bars = [
-        {
-            "number": number,
-            "start": quarters_to_json(meters.bar_start(number)),
-            "end": quarters_to_json(meters.bar_start(number) + meters.bar_length(number)),
-        }
-        for number in meters.bars_through(progression.end)
-    ]
     chords = [
         [number, quarters_to_json(slot.onset), quarters_to_json(slot.duration)]
         for number, slot in enumerate(progression.slots)
@@ -51,6 +43,6 @@ def work_to_tune(work: Work) -> dict[str, Any]:
     return {
         "voices": voices,
         "chords": chords,
-        "bars": bars,
+        "bars": list_bars(progression.meters, progression.end),
         "end": quarters_to_json(progression.end),
     }

@@ -22,7 +22,7 @@ from harmony.workbench.history import History
 from harmony.workbench.parts.cards import Bill, Cards
 from harmony.workbench.parts.controls import Actions, Choice, Message, Sliders
 from harmony.workbench.parts.entry import Entry
-from harmony.workbench.parts.guard import Guard, tell_fault
+from harmony.workbench.parts.guard import Guard, saying, tell_fault
 from harmony.workbench.parts.layout import button, row
 from harmony.workbench.parts.midi_out import MidiOut
 from harmony.workbench.parts.player import Player
@@ -391,7 +391,7 @@ class ProgressionDesk:
         self._show_controls()
 
     def _report_below(self, fault: Exception, *, unforeseen: bool) -> None:
-        self.result.say(tell_fault(fault, unforeseen=unforeseen), tone="fault")
+        saying(self.result)(fault, unforeseen=unforeseen)
         self._show_controls()
 
     def _ipython_display_(self) -> None:

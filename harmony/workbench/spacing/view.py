@@ -14,7 +14,7 @@ from harmony.voicings.problem import Problem
 from harmony.voicings.realisation import Realisation
 from harmony.workbench.parts.controls import Actions, Choice, Message
 from harmony.workbench.parts.entry import Entry
-from harmony.workbench.parts.guard import Guard, tell_fault
+from harmony.workbench.parts.guard import Guard, complaining, saying, tell_fault
 from harmony.workbench.parts.layout import button, row
 from harmony.workbench.parts.spacing import Fold, SpacingPicture, Tones
 from harmony.workbench.spacing.course import draw_course
@@ -109,8 +109,8 @@ class SpacingPanel:
         self.box.add_class("hw-folded")
 
     def _connect(self) -> None:
-        guard = Guard(self._report)
-        beside = Guard(self._report_beside)
+        guard = Guard(saying(self.told))
+        beside = Guard(complaining(self.fundamental))
         self.fold.observe(guard(lambda _change: self._take_fold()), names="is_open")
         self.picture.observe(guard(lambda _change: self._draw()), names="width")
         self.steering.on_press(guard(self._take_steering))
@@ -241,9 +241,3 @@ class SpacingPanel:
         if self._heard is None:
             raise HarmonyError(self.picture.message or "No chord sounds here; choose another.")
         return self._heard
-
-    def _report(self, fault: Exception, *, unforeseen: bool) -> None:
-        self.told.say(tell_fault(fault, unforeseen=unforeseen), tone="fault")
-
-    def _report_beside(self, fault: Exception, *, unforeseen: bool) -> None:
-        self.fundamental.complain(tell_fault(fault, unforeseen=unforeseen))

@@ -15,6 +15,7 @@ from harmony.themes.canon import Canons
 from harmony.themes.follower import MOTIONS, STEPS, STRETCHES, Motion
 from harmony.themes.portrait import describe_theme
 from harmony.units import quarters_to_json
+from harmony.workbench.bars import list_bars
 from harmony.workbench.theme.result import Result
 from harmony.workbench.tones import partials_of, tone_of
 from harmony.workbench.words import speak_pitch, write_beat, write_pitch, write_signs
@@ -105,14 +106,7 @@ def present_tune(result: Result) -> dict[str, Any]:
             [number, quarters_to_json(at), quarters_to_json(after - at)]
             for number, (at, after) in enumerate(zip(moments, (*moments[1:], end), strict=True))
         ],
-        "bars": [
-            {
-                "number": bar,
-                "start": quarters_to_json(meters.bar_start(bar)),
-                "end": quarters_to_json(meters.bar_start(bar) + meters.bar_length(bar)),
-            }
-            for bar in meters.bars_through(end)
-        ],
+        "bars": list_bars(meters, end),
         "end": quarters_to_json(end),
     }
 

@@ -18,7 +18,7 @@ from harmony.workbench.history import History
 from harmony.workbench.parts.cards import Bill
 from harmony.workbench.parts.controls import Actions, Choice, Message
 from harmony.workbench.parts.entry import Entry
-from harmony.workbench.parts.guard import Guard, tell_fault
+from harmony.workbench.parts.guard import Guard, complaining, saying
 from harmony.workbench.parts.keeping import Keeping
 from harmony.workbench.parts.layout import button, row
 from harmony.workbench.parts.offers import Offers
@@ -127,22 +127,22 @@ class ThemeDesk:
 
     def _connect(self) -> None:
         guard = Guard(self._report)
-        beside = Guard(self._report_beside)
+        beside = Guard(complaining(self.operation))
         self.source.observe(guard(self._take_source), names="value")
         self.part.observe(guard(self._take_part), names="value")
-        self.bars.on_submit(Guard(self._report_bars)(self._take_bars))
+        self.bars.on_submit(Guard(complaining(self.bars))(self._take_bars))
         self.offers.on_press(guard(self._take_offer))
         self.charting.on_place(guard(lambda cell: self._change(Choices.with_cell, cell)))
         self.charting.on_settings(guard(self._take_chart))
-        self.asking.on_ask(Guard(self._report_asked)(self._ask))
+        self.asking.on_ask(Guard(saying(self.asked))(self._ask))
         self.finds.on_press(guard(self._take_find))
         self.examples.observe(guard(self._take_example), names="value")
         self.operation.on_submit(beside(self._operate))
         self.do_it.on_press(beside(lambda _name: self._operate(self.operation.value)))
         self.bill.on_press(guard(self._take_mend))
         self.actions.on_press(guard(self._take_action))
-        self.keeping.on_press(Guard(self._report_keeping)(self._take_keeping))
-        self.carrying.on_press(Guard(self._report_keeping)(self._take_carrying))
+        self.keeping.on_press(Guard(saying(self.keeping))(self._take_keeping))
+        self.carrying.on_press(Guard(saying(self.keeping))(self._take_carrying))
         self.keeping.on_look(guard(self._look))
         for sheet in (self.tune, self.opened):
             sheet.on_note(guard(lambda *_: None))
@@ -342,19 +342,7 @@ class ThemeDesk:
 
     def _report(self, fault: Exception, *, unforeseen: bool) -> None:
         self._show_settings()
-        self.result.say(tell_fault(fault, unforeseen=unforeseen), tone="fault")
-
-    def _report_bars(self, fault: Exception, *, unforeseen: bool) -> None:
-        self.bars.complain(tell_fault(fault, unforeseen=unforeseen))
-
-    def _report_asked(self, fault: Exception, *, unforeseen: bool) -> None:
-        self.asked.say(tell_fault(fault, unforeseen=unforeseen), tone="fault")
-
-    def _report_beside(self, fault: Exception, *, unforeseen: bool) -> None:
-        self.operation.complain(tell_fault(fault, unforeseen=unforeseen))
-
-    def _report_keeping(self, fault: Exception, *, unforeseen: bool) -> None:
-        self.keeping.say(tell_fault(fault, unforeseen=unforeseen), tone="fault")
+        saying(self.result)(fault, unforeseen=unforeseen)
 
     def _ipython_display_(self) -> None:
         from IPython.display import display

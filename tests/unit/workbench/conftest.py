@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
+
+from harmony.sketchbook import Sketchbook
+from harmony.workbench.progression.view import ProgressionDesk
 
 
 @pytest.fixture(autouse=True)
@@ -18,3 +22,9 @@ def no_loop_runs() -> Iterator[None]:
     asyncio._set_running_loop(None)
     yield
     asyncio._set_running_loop(running)
+
+
+@pytest.fixture
+def desk(tmp_path: Path) -> ProgressionDesk:
+    """Desk 1 on a sketchbook of its own."""
+    return ProgressionDesk(sketchbook=Sketchbook(tmp_path))

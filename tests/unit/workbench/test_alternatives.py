@@ -2,23 +2,11 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 
-from harmony.sketchbook import Sketchbook
 from harmony.workbench.progression.alternatives import find_window
 from harmony.workbench.progression.view import ProgressionDesk
-
-
-@pytest.fixture
-def desk(tmp_path: Path) -> ProgressionDesk:
-    return ProgressionDesk(sketchbook=Sketchbook(tmp_path))
-
-
-def send(part: object, **content: object) -> None:
-    """Do what the browser does: send a part a message."""
-    part._handle_custom_msg(content, [])  # type: ignore[attr-defined]
+from tests.unit.workbench.messages import send
 
 
 def count_noteheads(picture: str) -> int:

@@ -12,17 +12,13 @@ from harmony.sketchbook import Sketchbook
 from harmony.workbench.harmonising.view import HarmonisingDesk
 from harmony.workbench.progression.view import ProgressionDesk
 from harmony.workbench.theme.view import ThemeDesk
+from tests.unit.workbench.messages import send
 
 
 @pytest.fixture
 def desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> ProgressionDesk:
     monkeypatch.setenv("HARMONY_SKETCHBOOK", str(tmp_path))
     return ProgressionDesk(sketchbook=Sketchbook(tmp_path))
-
-
-def send(part: object, **content: object) -> None:
-    """Do what the browser does: send a part a message."""
-    part._handle_custom_msg(content, [])  # type: ignore[attr-defined]
 
 
 def test_the_top_line_is_a_theme_at_desk_2(desk: ProgressionDesk, tmp_path: Path) -> None:

@@ -17,16 +17,7 @@ from harmony.voicings.api import voice
 from harmony.workbench.progression.opening import ENSEMBLE, TEXT
 from harmony.workbench.progression.view import ProgressionDesk
 from harmony.writing.engraving import Engraving, engrave
-
-
-@pytest.fixture
-def desk(tmp_path: Path) -> ProgressionDesk:
-    return ProgressionDesk(sketchbook=Sketchbook(tmp_path))
-
-
-def send(part: object, **content: object) -> None:
-    """Do what the browser does: send a part a message."""
-    part._handle_custom_msg(content, [])
+from tests.unit.workbench.messages import send
 
 
 def voice_text(desk: ProgressionDesk, text: str) -> None:

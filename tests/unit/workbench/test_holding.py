@@ -10,20 +10,10 @@ import pytest
 
 from harmony.chords.api import parse
 from harmony.errors import HarmonyError
-from harmony.sketchbook import Sketchbook
 from harmony.workbench.progression.holding import list_bars, read_bars
 from harmony.workbench.progression.opening import TEXT
 from harmony.workbench.progression.view import ProgressionDesk
-
-
-@pytest.fixture
-def desk(tmp_path: Path) -> ProgressionDesk:
-    return ProgressionDesk(sketchbook=Sketchbook(tmp_path))
-
-
-def send(part: object, **content: object) -> None:
-    """Do what the browser does: send a part a message."""
-    part._handle_custom_msg(content, [])  # type: ignore[attr-defined]
+from tests.unit.workbench.messages import send
 
 
 def lock(desk: ProgressionDesk, bars: str) -> None:

@@ -4,22 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
 from lxml import etree
 
-from harmony.sketchbook import Sketchbook
 from harmony.workbench.progression.view import ProgressionDesk
 from tests.published.musicxml_schema import schema
-
-
-@pytest.fixture
-def desk(tmp_path: Path) -> ProgressionDesk:
-    return ProgressionDesk(sketchbook=Sketchbook(tmp_path))
-
-
-def send(part: object, **content: object) -> None:
-    """Do what the browser does: send a part a message."""
-    part._handle_custom_msg(content, [])  # type: ignore[attr-defined]
+from tests.unit.workbench.messages import send
 
 
 def test_names_are_hidden_and_come_back(desk: ProgressionDesk) -> None:

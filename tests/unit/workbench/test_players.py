@@ -2,26 +2,14 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 
 from harmony.pitch.spelling import Pitch
-from harmony.sketchbook import Sketchbook
 from harmony.voicings.api import voice
 from harmony.workbench.progression.ensembles import EnsembleChoice
 from harmony.workbench.progression.opening import ENSEMBLE, TEXT
 from harmony.workbench.progression.view import ProgressionDesk
-
-
-@pytest.fixture
-def desk(tmp_path: Path) -> ProgressionDesk:
-    return ProgressionDesk(sketchbook=Sketchbook(tmp_path))
-
-
-def send(part: object, **content: object) -> None:
-    """Do what the browser does: send a part a message."""
-    part._handle_custom_msg(content, [])  # type: ignore[attr-defined]
+from tests.unit.workbench.messages import send
 
 
 def test_a_register_is_kept_to_and_taken_back(desk: ProgressionDesk) -> None:
