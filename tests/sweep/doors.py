@@ -32,6 +32,7 @@ from harmony.workbench.progression.keeping import keep_to_choices
 from harmony.workbench.progression.naming import read_name
 from harmony.writing.midi import write_midi
 from harmony.writing.musicxml import write_musicxml
+from tests.sweep import samples
 from tests.unit.sketchbook.test_sketchbook import RECORD
 
 
@@ -135,7 +136,7 @@ def _as_figures(text: str) -> object:
 
 
 def _as_pin(text: str) -> object:
-    return read_pins([text], harmony.parse(_PROGRESSION), ensemble("SATB choir"))
+    return read_pins([text], harmony.parse(samples.PROGRESSION), ensemble("SATB choir"))
 
 
 def _as_register(text: str) -> object:
@@ -145,158 +146,6 @@ def _as_register(text: str) -> object:
 
 def _as_bars(text: str) -> object:
     return score_to_theme(read_bytes(_tunes()[0], name="t.abc"), bars=text)
-
-
-_PROGRESSION = "3/4 D: I V6 | ii65 b3 V7 | I"
-_XML_WORDS = (
-    b"<chord/>",
-    b"<grace/>",
-    b"<rest/>",
-    b"<cue/>",
-    b"<backup><duration>4</duration></backup>",
-    b"<forward><duration>1</duration></forward>",
-    b"<alter>3</alter>",
-    b"<octave>-1</octave>",
-    b"<time><senza-misura/></time>",
-    b"<key><fifths>-7</fifths><mode>locrian</mode></key>",
-    b"<time-modification><actual-notes>3</actual-notes><normal-notes>0</normal-notes>"
-    b"</time-modification>",
-    b"<transpose><chromatic>-2</chromatic></transpose>",
-    b"<dot/>",
-    b"<unpitched/>",
-    b"<harmony><root><root-step>C</root-step></root><kind>other</kind></harmony>",
-    b'<sound tempo="0"/>',
-    b'<repeat direction="backward" times="1000000"/>',
-    b'<ending number="1,x" type="start"/>',
-    b'<measure number="X1" implicit="yes">',
-    b"</measure>",
-    b"</note><note>",
-    b"<staves>9</staves>",
-    b"<staff>12</staff>",
-    b"<voice>99</voice>",
-    b"<divisions>0</divisions>",
-    b"&#0;",
-    b"&amp;",
-    b"<![CDATA[",
-    b"<!--",
-    b"-->",
-    b"<?x?>",
-    b"<tie type='stop'/>",
-    b"<measure-style><multiple-rest>99999</multiple-rest></measure-style>",
-)
-_ABC_WORDS = (
-    b"V:2\n",
-    b"K:none\n",
-    b"M:none\n",
-    b"L:1/0\n",
-    b"Q:1/4=0\n",
-    b"(3abc",
-    b"[CEG]",
-    b"{gab}",
-    b"|:",
-    b":|",
-    b"[1",
-    b"[2",
-    b"z99",
-    b"^^c",
-    b"__c",
-    b"c////",
-    b"'",
-    b",,,,",
-    b'"Cm7"',
-    b"!fermata!",
-    b"w: la la\n",
-    b"[M:5/8]",
-    b"[K:F# phr]",
-    b"-",
-    b"&",
-    b"%%",
-    b"P:A\n",
-    b"x8",
-    b"(9:8:9",
-    b"<",
-    b">",
-)
-_KERN = (
-    b"**kern\t**kern\n*clefF4\t*clefG2\n*k[f#]\t*k[f#]\n*M3/4\t*M3/4\n=1\t=1\n4G\t8b\n.\t8cc\n"
-    b"4D\t4a;\n4D\t[4ff#\n=2\t=2\n2.GG\t4ff#]\n.\t2g\n==\t==\n*-\t*-\n"
-)
-_KERN_WORDS = (
-    b"*^\t*\n",
-    b"*\t*v\n",
-    b"*v\t*v\n",
-    b"*+\n",
-    b"*x\n",
-    b"**dynam",
-    b"4r",
-    b"0c",
-    b"12c#",
-    b"qc",
-    b"=",
-    b".",
-    b"\t",
-    b"!!!OTL: x\n",
-    b"*>A\n",
-    b"*MM0\n",
-    b"*met(C)\n",
-    b"[",
-    b"]",
-    b"_",
-    b"4..c",
-    b"3%2c",
-    b"*-",
-)
-_RNTXT = (
-    "Composer: Nobody\nTitle: None\nTime Signature: 4/4\n\nm1 D: I b3 V65\nm2 vi b2.5 IV || ii\n"
-    "m2var1 vi\nm3-4 = m1-2\nm5 b1 Cad64 b3 V7 a: viio7 b4 i6\nPedal: D m1 b1 m2 b1\nm6 Ger65 V\n"
-)
-_RNTXT_WORDS = (
-    "m7 ",
-    "m3 = m2\n",
-    "m1-2 = m5-9\n",
-    "b9 ",
-    "b1.66 ",
-    "f#: ",
-    "/V",
-    "[no5]",
-    "Time Signature: 6/8\n",
-    "Form: A\n",
-    "Note: x\n",
-    "||",
-    "m0 ",
-    "m5var2 ",
-    "Pedal: ",
-)
-_CHORD_WORDS = (
-    "|",
-    "b2 ",
-    "b2.5 ",
-    "%",
-    "pedal D [ ",
-    "]",
-    "{C2 G2}",
-    ", stacked",
-    " over ",
-    "N.C.",
-    "/V",
-    "[add9]",
-    "[no5]",
-    "maj7",
-    "sus4",
-    "alt",
-    "Ger65",
-    "viio7",
-    "3/4 ",
-    "Abb: ",
-    "||",
-    ":",
-    "ø",
-    "6/5",
-    "(b9)",
-    "##",
-    "\n",
-)
-_HARTE = "0.0 2.5 C:maj\n2.5 4.0 A:min7/b3\n4.0 8.25 N\n8.25 9.0 G:(3,5,b7,*5)\n"
 
 
 @lru_cache(maxsize=1)
@@ -320,8 +169,8 @@ def doors() -> dict[str, Door]:
     operations = [one.example for one in OPERATIONS]
     theme = score_to_theme(read_bytes(_tunes()[0], name="t.abc"))
     everything: dict[str, Any] = {
-        "musicxml": _file(".musicxml", xml, _XML_WORDS),
-        "mxl": Door(_as_archive_or_inside, (*map(_archived, xml[-2:]), xml[0]), _XML_WORDS),
+        "musicxml": _file(".musicxml", xml, samples.XML_WORDS),
+        "mxl": Door(_as_archive_or_inside, (*map(_archived, xml[-2:]), xml[0]), samples.XML_WORDS),
         "midi": _file(
             ".mid",
             songs,
@@ -335,24 +184,24 @@ def doors() -> dict[str, Door]:
                 b"\xff\x2f\x00",
             ),
         ),
-        "abc": _file(".abc", _tunes(), _ABC_WORDS),
-        "kern": _file(".krn", [_KERN], _KERN_WORDS),
-        "romantext": _door(harmony.parse, [_RNTXT], _RNTXT_WORDS),
+        "abc": _file(".abc", _tunes(), samples.ABC_WORDS),
+        "kern": _file(".krn", [samples.KERN], samples.KERN_WORDS),
+        "romantext": _door(harmony.parse, [samples.RNTXT], samples.RNTXT_WORDS),
         "harte": _door(
-            harmony.parse, [_HARTE], ["N\n", "X\n", ":min", "/5", "(*3)", "1e9 ", ":hdim7"]
+            harmony.parse, [samples.HARTE], ["N\n", "X\n", ":min", "/5", "(*3)", "1e9 ", ":hdim7"]
         ),
         "progression": _door(
             harmony.parse,
             [
-                _PROGRESSION,
+                samples.PROGRESSION,
                 "Dmaj7 A/C# | Bm7 E7sus4 E7b9 | F#ø7 | N.C.",
                 "{C2 G2 E3 Bb3 F#4} | % | I",
                 "pedal D [ D: I | V7/ii/V ] | Cad64 V | a: viio7[add9] | {F Bb Eb Ab, stacked}",
             ],
-            _CHORD_WORDS,
+            samples.CHORD_WORDS,
         ),
-        "numeral": _door(_as_numeral, ["V65/ii", "#viio7", "It6", "bVI[no5]"], _CHORD_WORDS),
-        "symbol": _door(read_symbol, ["C#m7b5/G", "F13#11", "Bb6/9", "Gsus4"], _CHORD_WORDS),
+        "numeral": _door(_as_numeral, ["V65/ii", "#viio7", "It6", "bVI[no5]"], samples.CHORD_WORDS),
+        "symbol": _door(read_symbol, ["C#m7b5/G", "F13#11", "Bb6/9", "Gsus4"], samples.CHORD_WORDS),
         "figures": _door(
             _as_figures, ["6/5", "7/#", "9/4-8/3", "#6/4/3"], ["n", "x", "-", "/", "11"]
         ),
@@ -415,7 +264,7 @@ def doors() -> dict[str, Door]:
         ),
         "name_of_a_chord": _door(read_name, ["Tristan", "C6/9"], ["\n", "x" * 50]),
         "typed_tune": _door(
-            read_typed, ["M:4/4\nL:1/4\nK:D\nD2 FA | d4 |"], [w.decode() for w in _ABC_WORDS]
+            read_typed, ["M:4/4\nL:1/4\nK:D\nD2 FA | d4 |"], [w.decode() for w in samples.ABC_WORDS]
         ),
         "repeat": _door(
             lambda text: read_repeat(text, _melody()), ["1 in 6", "1-2 in 5 7", "1 = 3"], ["-", ","]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import re
 from fractions import Fraction
 from pathlib import Path
@@ -14,15 +13,7 @@ from harmony.harmonising.compare import chord_at, differences, measure, root_dif
 from harmony.harmonising.costs import TERM_NAMES, usual_weights
 from harmony.harmonising.harmonisation import Harmonisation
 from harmony.harmonising.idiom import load_idiom
-from harmony.pitch import Line, MeterMap, Note
-from harmony.pitch.key import Key
-from harmony.pitch.spelling import Pitch
-from harmony.reading.opening import read
-from harmony.reading.theme import score_to_theme
-from harmony.scoring import ClefChange, Part, Score, Staff
-from harmony.scoring.build import line_to_events
 from harmony.sketchbook import Sketchbook
-from harmony.workbench.harmonising.asking import Asking
 from harmony.workbench.harmonising.course import LINES, draw_course
 from harmony.workbench.harmonising.grid import (
     HELD,
@@ -33,26 +24,13 @@ from harmony.workbench.harmonising.grid import (
     compare,
 )
 from harmony.workbench.harmonising.keeping import (
-    carry_to_voicing,
     keep_each,
     keep_to_choices,
     keep_work,
 )
 from harmony.workbench.harmonising.picture import ALL, Drawing, draw_work
 from harmony.workbench.harmonising.presenter import present_figures, present_offers, present_sound
-from harmony.workbench.harmonising.reading import reading_to_score
 from harmony.workbench.harmonising.state import Again, Choices, Edit, Joint, Question
-from harmony.workbench.harmonising.tune import (
-    find_repeats,
-    list_repeats,
-    name_parts,
-    open_score,
-    open_tune,
-    read_repeat,
-    read_tune,
-    read_typed,
-    say_losses,
-)
 from harmony.workbench.harmonising.voicing import chords_of, shown_to_score
 from harmony.workbench.harmonising.weighing import OFF, slider_items, weigh
 from harmony.workbench.harmonising.words import list_costs, say_differences, say_found, say_place
@@ -63,25 +41,11 @@ from harmony.workbench.harmonising.work import (
     do_work,
     place_text,
 )
-from harmony.workbench.progression.keeping import keep_to_choices as open_at_desk_1
-from harmony.workbench.progression.tune import work_to_tune
-from harmony.workbench.progression.work import Work as VoicingWork
-from harmony.workbench.progression.work import find_best
 from harmony.workbench.words import write_cost
 from harmony.writing.musicxml import write_musicxml
 from tests.published.musicxml_schema import faults as find_faults
 
 QUESTION = Question("Pattern drawer")
-
-
-@pytest.fixture(autouse=True)
-def _alone(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
-    monkeypatch.setenv("HARMONY_SKETCHBOOK", str(tmp_path))
-
-
-@pytest.fixture(scope="module")
-def work() -> Work:
-    return do_work(Choices(QUESTION))
 
 
 def test_every_row_begins_together_and_has_a_cell_in_every_column(work: Work) -> None:
@@ -313,79 +277,6 @@ def outside(one: Harmonisation) -> float:
     return next(own.value for own in measure(one) if own.name == "notes outside their chord")
 
 
-def test_a_keep_remembers_how_the_tune_was_corrected(work: Work, tmp_path: Path) -> None:
-    asked = (
-        Choices(Question("Pattern drawer", bars="1-8"))
-        .with_phrase_ends((Fraction(12),))
-        .with_repeats(())
-        .with_edit(Edit("lock", Fraction(3), Fraction(6)))
-        .with_weight("bass_line", 2)
-        .with_again(Again("here", 1, 2, 3))
-    )
-    opened = keep_to_choices(keep_work(Sketchbook(tmp_path), "x", do_work(asked)))
-    assert opened.question == asked.question
-
-
-def test_a_part_and_bars_of_a_score_are_the_tune(tmp_path: Path) -> None:
-    lines = [Line((Note(Fraction(0), Fraction(4), Pitch("C", 0, 5)),)), open_tune("Shuttle").line]
-    parts = [
-        Part(
-            name, (Staff(line_to_events(line, prefix=name), (ClefChange(Fraction(0), "treble"),)),)
-        )
-        for name, line in zip(("flute", "viola"), lines, strict=True)
-    ]
-    score = Score(tuple(parts), MeterMap.steady("4/4"))
-    (tmp_path / "two.musicxml").write_bytes(write_musicxml(score))
-    assert name_parts(open_score("two.musicxml")) == ["1: flute", "2: viola"]
-    found = do_work(Choices(Question("two.musicxml", part="2", bars="5-8")))
-    assert found.theme.line.end == 16
-    whole = open_tune("Shuttle").line.between(Fraction(16), Fraction(32))
-    assert [n.pitch for n in found.melody.notes] == [n.pitch for n in whole.sounding]
-    assert say_losses(found.choices.question) == ""
-
-
-def test_a_typed_tune_needs_a_key_and_notes() -> None:
-    score = read_typed("M:3/4\nL:1/4\nK:G\nG A B|c2 A|G3|")
-    assert score_to_theme(score).key == Key.from_text("G")
-    for text, part in (
-        ("", "empty"),
-        ("G A B", "no meter"),
-        ("M:2/4\nG A B", "no key"),
-        ("M:2/4\nK:G\nz4|", "no notes"),
-    ):
-        with pytest.raises(HarmonyError, match=part):
-            read_typed(text)
-
-
-def test_phrases_end_where_the_composer_says(work: Work) -> None:
-    ends = {phrase.end for phrase in work.melody.phrases}
-    assert Fraction(24) in ends
-    other = do_work(work.choices.with_phrase_ends(tuple(sorted(ends - {Fraction(24)}))))
-    assert {phrase.end for phrase in other.melody.phrases} == ends - {Fraction(24)}
-    assert reading_to_score(other.melody).parts[0].staves[0].events != (
-        reading_to_score(work.melody).parts[0].staves[0].events
-    )
-
-
-def test_repetitions_are_named_and_bind_only_while_they_are_wanted(work: Work) -> None:
-    assert list_repeats(work.melody)
-    free = do_work(work.choices.with_repeats(()))
-    assert list_repeats(free.melody) == ()
-    assert find_repeats(free.choices.question) == list_repeats(work.melody)
-    added = read_repeat("1-2 in 5", free.melody)
-    assert (added.kind, added.starts, added.length) == ("sequence", (0, 12), 6)
-    assert list_repeats(do_work(free.choices.with_repeats((added,))).melody) == (added,)
-    tune = read_tune(Question("Shuttle"))
-    assert read_repeat("1-2 in 5", tune).kind == "opening"
-    for text, part in (
-        ("x", "names no bars"),
-        ("1-2 in 99", "has bars"),
-        ("1 in 4", "do not copy"),
-    ):
-        with pytest.raises(HarmonyError, match=part):
-            read_repeat(text, work.melody)
-
-
 def test_locked_stretches_outlast_another_plan_and_are_not_changed(work: Work) -> None:
     moved = work.choices.with_edit(Edit("join", Fraction(6)))
     locked = moved.with_edit(Edit("lock", Fraction(3), Fraction(8)))
@@ -400,101 +291,6 @@ def test_locked_stretches_outlast_another_plan_and_are_not_changed(work: Work) -
     assert locked.with_edit(Edit("unlock", Fraction(3))).question == moved.question
     free = do_work(quicker.choices.with_edit(Edit("unlock", Fraction(3))))
     assert not any(span.is_locked for span in free.found.spans)
-
-
-def test_chords_alone_are_carried_to_desk_1(work: Work, tmp_path: Path) -> None:
-    keep = carry_to_voicing(Sketchbook(tmp_path), "x", work, ensemble="string quartet", voice="")
-    opened = open_at_desk_1(keep)
-    assert opened.text == str(work.shown.progression)
-    assert opened.given == ()
-
-
-@pytest.mark.parametrize(
-    ("ensemble", "voice", "octaves"),
-    [
-        ("string quartet", "Violin 1", 0),
-        ("woodwind quintet", "Flute", 0),
-        ("SATB choir", "Alto", -1),
-    ],
-)
-def test_the_tune_is_carried_in_a_voice_in_its_own_rhythm(
-    work: Work, tmp_path: Path, ensemble: str, voice: str, octaves: int
-) -> None:
-    keep = carry_to_voicing(Sketchbook(tmp_path), "x", work, ensemble=ensemble, voice=voice)
-    voiced = find_best(open_at_desk_1(keep))
-    place = [one.name for one in voiced.problem.ensemble.voices].index(voice)
-    (given,) = voiced.problem.given
-    assert given.voice == place
-    tune = [(n.onset, n.duration, n.pitch.midi) for n in work.melody.notes if n.pitch]
-    moved = [(onset, length, midi + 12 * octaves) for onset, length, midi in tune]
-    sounding = [(n.onset, n.duration, n.pitch.midi) for n in given.line.sounding if n.pitch]
-    assert sounding == moved
-    heard = work_to_tune(voiced)["voices"][place]["notes"]
-    assert [midi for _, _, midi in heard] == [midi for _, _, midi in moved]
-    kept = score_to_theme(read(keep.score_path), part=voice)
-    assert [(n.onset, n.duration, n.pitch.midi) for n in kept.line.sounding if n.pitch] == moved
-    assert consecutive_perfects(voiced, dict(open_at_desk_1(keep).given)) == []
-
-
-def consecutive_perfects(voiced: VoicingWork, given: dict[str, Line]) -> list[tuple[int, int, int]]:
-    """Fifths and octaves in parallel, as the lines sound at each change."""
-    names = [voice.name for voice in voiced.problem.ensemble.voices]
-    slots, pitches = voiced.problem.progression.slots, voiced.shown.pitches
-
-    def sounds(place: int, slot: int, *, before: bool) -> int:
-        line = given.get(names[place])
-        if line is None:
-            return pitches[slot - before][place].midi
-        at = slots[slot].onset
-        notes = [n for n in line.sounding if (n.onset < at if before else n.onset <= at)]
-        assert notes[-1].pitch is not None
-        return notes[-1].pitch.midi
-
-    found = []
-    for slot in range(1, len(slots)):
-        for a, b in itertools.combinations(range(len(names)), 2):
-            old = sounds(a, slot, before=True) - sounds(b, slot, before=True)
-            new = sounds(a, slot, before=False) - sounds(b, slot, before=False)
-            moves = sounds(a, slot, before=True) != sounds(a, slot, before=False)
-            if moves and old % 12 == new % 12 and new % 12 in (0, 7) and old == new:
-                found.append((slot, a, b))
-    return found
-
-
-def test_the_question_is_read_as_it_was_shown(work: Work) -> None:
-    asking = Asking()
-    asked = Question(
-        "Pattern drawer",
-        ("modal, from bar 9 quartal", "own: E A B7 C#m F#m G D C Em9 Bm"),
-        key="E",
-        count=2,
-        pace="beats",
-        bars="1-12",
-    )
-    found = do_work(Choices(asked))
-    assert {one.idiom for one in found.alternatives} == {"modal, from bar 9 quartal", "own"}
-    asking.show(found)
-    assert (asking.change.value, asking.after.value) == ("at bar 9", "quartal")
-    assert asking.after.layout.display is None
-    assert asking.read(work.choices.with_tune("Pattern drawer", "", "1-12")).question == asked
-    asking.show(work)
-    assert asking.read(work.choices).question == work.choices.question
-
-
-@pytest.mark.parametrize(
-    ("question", "part"),
-    [
-        (Question("nowhere.xml"), "choose another theme"),
-        (Question("Shuttle", key="H"), "not a key"),
-        (Question("Shuttle", fixes=("99.1=I",)), "no bar 99"),
-        (Question("Shuttle", fixes=("1.1=Qx",)), "not a chord"),
-        (Question("Shuttle", turns=(Joint(2, 2, 3),)), "Two different"),
-    ],
-)
-def test_what_cannot_be_is_said_in_one_sentence(question: Question, part: str) -> None:
-    with pytest.raises(HarmonyError, match=part) as caught:
-        do_work(Choices(question))
-    assert "\n" not in str(caught.value)
 
 
 def test_places_are_written_as_the_engine_reads_them(work: Work) -> None:

@@ -1,0 +1,85 @@
+"""Harmonisations carried to desk 1: the chords, or the tune in a voice with them."""
+
+from __future__ import annotations
+
+import itertools
+from pathlib import Path
+
+import pytest
+
+from harmony.pitch import Line
+from harmony.reading.opening import read
+from harmony.reading.theme import score_to_theme
+from harmony.sketchbook import Sketchbook
+from harmony.workbench.harmonising.keeping import (
+    carry_to_voicing,
+)
+from harmony.workbench.harmonising.state import Question
+from harmony.workbench.harmonising.work import (
+    Work,
+)
+from harmony.workbench.progression.keeping import keep_to_choices as open_at_desk_1
+from harmony.workbench.progression.tune import work_to_tune
+from harmony.workbench.progression.work import Work as VoicingWork
+from harmony.workbench.progression.work import find_best
+
+QUESTION = Question("Pattern drawer")
+
+
+def test_chords_alone_are_carried_to_desk_1(work: Work, tmp_path: Path) -> None:
+    keep = carry_to_voicing(Sketchbook(tmp_path), "x", work, ensemble="string quartet", voice="")
+    opened = open_at_desk_1(keep)
+    assert opened.text == str(work.shown.progression)
+    assert opened.given == ()
+
+
+@pytest.mark.parametrize(
+    ("ensemble", "voice", "octaves"),
+    [
+        ("string quartet", "Violin 1", 0),
+        ("woodwind quintet", "Flute", 0),
+        ("SATB choir", "Alto", -1),
+    ],
+)
+def test_the_tune_is_carried_in_a_voice_in_its_own_rhythm(
+    work: Work, tmp_path: Path, ensemble: str, voice: str, octaves: int
+) -> None:
+    keep = carry_to_voicing(Sketchbook(tmp_path), "x", work, ensemble=ensemble, voice=voice)
+    voiced = find_best(open_at_desk_1(keep))
+    place = [one.name for one in voiced.problem.ensemble.voices].index(voice)
+    (given,) = voiced.problem.given
+    assert given.voice == place
+    tune = [(n.onset, n.duration, n.pitch.midi) for n in work.melody.notes if n.pitch]
+    moved = [(onset, length, midi + 12 * octaves) for onset, length, midi in tune]
+    sounding = [(n.onset, n.duration, n.pitch.midi) for n in given.line.sounding if n.pitch]
+    assert sounding == moved
+    heard = work_to_tune(voiced)["voices"][place]["notes"]
+    assert [midi for _, _, midi in heard] == [midi for _, _, midi in moved]
+    kept = score_to_theme(read(keep.score_path), part=voice)
+    assert [(n.onset, n.duration, n.pitch.midi) for n in kept.line.sounding if n.pitch] == moved
+    assert consecutive_perfects(voiced, dict(open_at_desk_1(keep).given)) == []
+
+
+def consecutive_perfects(voiced: VoicingWork, given: dict[str, Line]) -> list[tuple[int, int, int]]:
+    """Fifths and octaves in parallel, as the lines sound at each change."""
+    names = [voice.name for voice in voiced.problem.ensemble.voices]
+    slots, pitches = voiced.problem.progression.slots, voiced.shown.pitches
+
+    def sounds(place: int, slot: int, *, before: bool) -> int:
+        line = given.get(names[place])
+        if line is None:
+            return pitches[slot - before][place].midi
+        at = slots[slot].onset
+        notes = [n for n in line.sounding if (n.onset < at if before else n.onset <= at)]
+        assert notes[-1].pitch is not None
+        return notes[-1].pitch.midi
+
+    found = []
+    for slot in range(1, len(slots)):
+        for a, b in itertools.combinations(range(len(names)), 2):
+            old = sounds(a, slot, before=True) - sounds(b, slot, before=True)
+            new = sounds(a, slot, before=False) - sounds(b, slot, before=False)
+            moves = sounds(a, slot, before=True) != sounds(a, slot, before=False)
+            if moves and old % 12 == new % 12 and new % 12 in (0, 7) and old == new:
+                found.append((slot, a, b))
+    return found
