@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
@@ -44,6 +43,7 @@ from harmony.workbench.harmonising.weighing import slider_items, steps_of
 from harmony.workbench.harmonising.words import say_differences, say_found
 from harmony.workbench.harmonising.work import LETTERS, Work, do_work
 from harmony.workbench.history import History
+from harmony.workbench.later import Later
 from harmony.workbench.parts.controls import Actions, Choice, Message, Sliders
 from harmony.workbench.parts.guard import Guard, complaining, saying
 from harmony.workbench.parts.keeping import Keeping
@@ -69,7 +69,7 @@ class HarmonisingDesk:
         self.work: Work = do_work(self.history.present)
         self._showing = False  # while the desk itself sets its choices
         self._build()
-        self._waiting: asyncio.TimerHandle | None = None
+        self._later = Later()
         self._connect()
         self._show()
 
@@ -185,20 +185,11 @@ class HarmonisingDesk:
         self.work = do_work(choices)
         self.history = self.history.change(choices, stroke=f"{change.owner.stroke}")
         picture = self.drawing.change_figures(self.work, width=self.sheet.width)
-        try:
-            loop = asyncio.get_running_loop()
-        except RuntimeError:
-            picture = None
         if picture is None:
             self._show()
             return
         self._paint(picture)
-        self._wait(loop.call_later(RESTING_SECONDS, self._show_later))
-
-    def _wait(self, next_step: asyncio.TimerHandle | None) -> None:
-        if self._waiting is not None:
-            self._waiting.cancel()
-        self._waiting = next_step
+        self._later.after(RESTING_SECONDS, self._show_later)
 
     def _take_notes(self, change: Any) -> None:
         if not self._showing:
@@ -311,7 +302,7 @@ class HarmonisingDesk:
         self.in_notes.value = self.work.choices.in_notes
         self.weights.values = steps_of(self.work.choices.question)
         self._showing = False
-        self._wait(None)
+        self._later.cancel()
         self._paint()
         told = self.work.choices.about
         self.found.say(f"{told} {say_found(self.work)}".strip())

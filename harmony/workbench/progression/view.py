@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 import gc
 from collections.abc import Callable
 from dataclasses import replace
@@ -19,6 +18,7 @@ from harmony.sketchbook import Sketchbook
 from harmony.voicings.costs import standard_costs
 from harmony.workbench.entering.chords import PlayedChords
 from harmony.workbench.history import History
+from harmony.workbench.later import Later
 from harmony.workbench.parts.cards import Bill, Cards
 from harmony.workbench.parts.controls import Actions, Choice, Message, Sliders
 from harmony.workbench.parts.entry import Entry
@@ -81,7 +81,7 @@ class ProgressionDesk:
         self.history: History[Choices] = History(choices or opening_choices())
         self.work: Work = find_alternatives(self.history.present)
         self._candidates: tuple[Any, ...] = ()
-        self._waiting: asyncio.TimerHandle | None = None
+        self._later = Later()
         self._build()
         self._connect()
         self._show_controls()
@@ -272,23 +272,9 @@ class ProgressionDesk:
         self._show_all()
 
     def _repaint(self) -> None:
+        # The rest is told once the notation is out.
         self._paint()
-        self._soon()
-
-    def _soon(self) -> None:
-        """Tell the rest once the notation is out; at once where nothing can wait."""
-        try:
-            loop = asyncio.get_running_loop()
-        except RuntimeError:
-            self._tell_now()
-            self._fill_in()
-            return
-        self._wait(loop.call_later(TELLING_SECONDS, self._tell_later))
-
-    def _wait(self, next_step: asyncio.TimerHandle | None) -> None:
-        if self._waiting is not None:
-            self._waiting.cancel()
-        self._waiting = next_step
+        self._later.after(TELLING_SECONDS, self._tell_later)
 
     # What is shown.
 
@@ -305,14 +291,13 @@ class ProgressionDesk:
 
     def _show_all(self) -> None:
         self._paint()
-        self._wait(None)
+        self._later.cancel()
         self._tell_now()
         self._fill_in()
 
     def _tell(self) -> None:
         self._tell_now()
-        loop = asyncio.get_running_loop()
-        self._wait(loop.call_later(SETTLING_SECONDS, self._fill_in_later))
+        self._later.after(SETTLING_SECONDS, self._fill_in_later)
 
     def _tell_now(self) -> None:
         self.result.say(present_result(self.work))
@@ -332,21 +317,12 @@ class ProgressionDesk:
         with self.cards.hold_sync():
             self.cards.items = present_alternatives(self.work)
             self.cards.revision = self.sheet.revision
-        self._after(DRAWING_SECONDS, self._draw_later)
+        self._later.after(DRAWING_SECONDS, self._draw_later)
 
     def _draw_alternatives(self) -> None:
         with self.cards.hold_sync():
             self.cards.label = name_alternatives(self.work)
             self.cards.pictures = draw_alternatives(self.work)
-
-    def _after(self, seconds: float, step: Callable[[], object]) -> None:
-        """Do a step later, if nothing else happens before; at once where nothing can wait."""
-        try:
-            loop = asyncio.get_running_loop()
-        except RuntimeError:
-            step()
-            return
-        self._wait(loop.call_later(seconds, step))
 
     def _show_spacing(self) -> None:
         chosen = self.work.choices.chosen
