@@ -7,6 +7,7 @@ import tempfile
 import zipfile
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import lru_cache, partial
 from pathlib import Path
 from typing import Any
@@ -20,20 +21,21 @@ from harmony.harmonising.melody import Melody, analyse
 from harmony.instruments.catalogue import ensemble
 from harmony.pitch.key import Key
 from harmony.pitch.meter import Meter
-from harmony.pitch.spelling import PitchName
+from harmony.pitch.spelling import Pitch, PitchName
 from harmony.reading.opening import read_bytes
 from harmony.reading.theme import score_to_theme
 from harmony.resources import find_corpora
-from harmony.sketchbook import Keep, Sketchbook, read_record
+from harmony.sketchbook import Keep, Record, Sketchbook, read_record
 from harmony.themes.operations import OPERATIONS, vary_once
 from harmony.voicings.pins import read_pins, read_registers
 from harmony.workbench.harmonising.tune import read_repeat, read_typed
-from harmony.workbench.progression.keeping import keep_to_choices
+from harmony.workbench.progression.keeping import keep_to_choices, work_to_record
 from harmony.workbench.progression.naming import read_name
+from harmony.workbench.progression.state import Choices, PinnedNote
+from harmony.workbench.progression.work import find_best
 from harmony.writing.midi import write_midi
 from harmony.writing.musicxml import write_musicxml
 from tests.sweep import samples
-from tests.unit.sketchbook.test_sketchbook import RECORD
 
 
 @dataclass(frozen=True)
@@ -75,6 +77,17 @@ def _melody() -> Melody:
     return analyse(score_to_theme(read_bytes(_tunes()[0], name="tune.abc")))
 
 
+@lru_cache(maxsize=1)
+def _record() -> Record:
+    """Give what desk 1 remembers of a voicing with a note pinned and a chord named."""
+    choices = (
+        Choices(samples.PROGRESSION, "SATB choir")
+        .with_pin(PinnedNote(1, Fraction(1), "Alto", Pitch.from_text("F#4")))
+        .with_name(1, Fraction(1), "home")
+    )
+    return work_to_record(find_best(choices))
+
+
 def _as_musicxml() -> list[bytes]:
     voiced = harmony.voice("D: I V6 | ii65 b3 V7 | I", "SATB choir").to_score()
     return [
@@ -114,7 +127,7 @@ def _as_keep(data: bytes) -> object:
 def _as_name(text: str) -> object:
     with tempfile.TemporaryDirectory() as folder:
         inner = Path(folder, "book")
-        kept = Sketchbook(inner).keep(text, b"<score/>", RECORD)
+        kept = Sketchbook(inner).keep(text, b"<score/>", _record())
         assert Sketchbook(inner).open(kept.name) == kept
         # Whatever the name, everything is inside.
         assert [path.name for path in Path(folder).iterdir()] == ["book"]
@@ -245,7 +258,7 @@ def doors() -> dict[str, Door]:
         ),
         "keep": Door(
             _as_keep,
-            (RECORD.to_bytes(),),
+            (_record().to_bytes(),),
             (
                 b"null",
                 b"true",
