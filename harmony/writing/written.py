@@ -14,6 +14,7 @@ from harmony.scoring.score import Score
 from harmony.scoring.timeline import Timeline
 
 MOST_SIGNS = 7  # a signature with more sharps or flats is respelled
+MOST_ACCIDENTALS = 2  # players read no triple sharps or flats
 _DIMINISHED_SECOND = Interval(1, 0)
 _ID = re.compile(r"[A-Za-z_][A-Za-z0-9_-]*")
 
@@ -112,10 +113,19 @@ class AccidentalState:
 
 
 def write_pitch(pitch: Pitch, transposition: Interval) -> Pitch:
-    """Give the pitch to write for one that sounds."""
+    """Give the pitch to write for one that sounds.
+
+    Where transposing would give a player more than a double sharp or flat, the
+    note takes the letter beside it.
+    """
     if transposition.steps == 0 and transposition.semitones == 0:
         return pitch
-    return transpose(pitch, -transposition)
+    written = transpose(pitch, -transposition)
+    while written.alter > MOST_ACCIDENTALS >= pitch.alter:
+        written = transpose(written, _DIMINISHED_SECOND)
+    while written.alter < -MOST_ACCIDENTALS <= pitch.alter:
+        written = transpose(written, -_DIMINISHED_SECOND)
+    return written
 
 
 def ties_of(written: Written) -> tuple[tuple[bool, bool], ...]:
