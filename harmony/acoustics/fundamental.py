@@ -119,8 +119,10 @@ def best_fundamentals(voicings: ArrayLike) -> tuple[NDArray[np.int64], NDArray[n
     lowest = rows.min(axis=1)
     first = min(LOWEST_FUNDAMENTAL, int(lowest.min()))
     candidates = np.arange(first, int(lowest.max()) + 1)
-    padded = np.concatenate((np.zeros(128), support_table()))
-    sums = padded[rows[:, :, None] - candidates + 128].sum(axis=1)
+    # row k: the support of a note for the candidates from k semitones below it upward
+    padded = np.concatenate((support_table()[::-1], np.zeros(128)))
+    upward = np.lib.stride_tricks.sliding_window_view(padded, len(candidates))
+    sums = upward[127 + first - rows].sum(axis=1)
     sums[candidates > lowest[:, None]] = -1.0
     # reversed, so that of equals the higher comes first
     place = len(candidates) - 1 - np.round(sums[:, ::-1], 12).argmax(axis=1)

@@ -16,7 +16,13 @@ from harmony.acoustics.harmonicity import (
 )
 from harmony.acoustics.periodicity import log_periodicity
 from harmony.acoustics.profile import gap_profile
-from harmony.acoustics.root import PARNCUTT_1988, PARNCUTT_2006, TERHARDT, supported_roots
+from harmony.acoustics.root import (
+    PARNCUTT_1988,
+    PARNCUTT_2006,
+    TERHARDT,
+    roots_of_classes,
+    sounding_classes,
+)
 from harmony.acoustics.spectrum import plain_amplitudes
 from harmony.units import CONCERT_A_HZ
 
@@ -75,8 +81,9 @@ def measure_voicings(
     rows = np.atleast_2d(np.asarray(voicings, dtype=np.int64))
     levels = plain_amplitudes() if amplitudes is None else amplitudes
     fundamental, support = best_fundamentals(rows)
-    later_root, later_ambiguity = supported_roots(rows, PARNCUTT_2006)
-    early_root, early_ambiguity = supported_roots(rows, PARNCUTT_1988)
+    classes = sounding_classes(rows)
+    later_root, later_ambiguity = roots_of_classes(classes, PARNCUTT_2006)
+    early_root, early_ambiguity = roots_of_classes(classes, PARNCUTT_1988)
     return Measures(
         roughness=measure_roughness(rows, levels, a4_hz=a4_hz),
         fundamental=fundamental,
@@ -90,5 +97,5 @@ def measure_voicings(
         parncutt_ambiguity=later_ambiguity,
         parncutt_1988_root=early_root,
         parncutt_1988_ambiguity=early_ambiguity,
-        terhardt_root=supported_roots(rows, TERHARDT)[0],
+        terhardt_root=roots_of_classes(classes, TERHARDT)[0],
     )

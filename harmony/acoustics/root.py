@@ -72,9 +72,19 @@ def supported_roots(
     and :func:`root_ambiguity`, both of shape (N,); of equal roots the one nearest
     above C comes first.
     """
+    return roots_of_classes(sounding_classes(voicings), weights)
+
+
+def sounding_classes(voicings: ArrayLike) -> Array:
+    """Give 1 for every pitch class that sounds in a voicing, else 0: shape (N, 12)."""
     rows = np.atleast_2d(np.asarray(voicings, dtype=np.int64)) % 12
     present = np.zeros((len(rows), 12))
     present[np.arange(len(rows))[:, None], rows] = 1.0
+    return present
+
+
+def roots_of_classes(present: Array, weights: Array) -> tuple[NDArray[np.int64], Array]:
+    """Give what :func:`supported_roots` gives, of what :func:`sounding_classes` gave."""
     classes = np.arange(12)
     by_root = weights[(classes[:, None] - classes[None, :]) % 12]  # [note, root]
     supported = present @ by_root
