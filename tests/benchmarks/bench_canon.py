@@ -16,9 +16,8 @@ from harmony.pitch import Key, Line, MeterMap, Note, Pitch, Theme
 from harmony.themes.canon import find_canons
 from harmony.themes.stretto import find_strettos
 from harmony.themes.survey import survey
+from tests.benchmarks.ledger import Ledger
 from tests.benchmarks.timing import timed
-
-pytestmark = pytest.mark.benchmark
 
 
 def theme_of(bars: int) -> Theme:
@@ -34,7 +33,7 @@ def theme_of(bars: int) -> Theme:
 
 
 @pytest.mark.parametrize("bars", [8, 16, 32])
-def test_two_voice_grid(bars: int) -> None:
+def test_two_voice_grid(bars: int, ledger: Ledger) -> None:
     theme = theme_of(bars)
     found = survey(theme)
     ticks = bars * 16
@@ -45,11 +44,15 @@ def test_two_voice_grid(bars: int) -> None:
             np.add(plane, plane)
 
     own, least = timed(lambda: find_canons(theme)), timed(reference)
+    if bars == 16:
+        ledger.enter("canon_grid", own, ratio=own / least)
     print(f"\n{bars} bars, {found.count} cells: {own:.3f} s, {own / least:.0f} x a numpy pass")
 
 
 @pytest.mark.parametrize("voices", [3, 4])
-def test_more_voices(voices: int) -> None:
+def test_more_voices(voices: int, ledger: Ledger) -> None:
     theme = theme_of(16)
     own = timed(lambda: find_strettos(theme, voices))
+    if voices == 4:
+        ledger.enter("canon_four", own)
     print(f"\n{voices} voices, 16 bars: {own:.3f} s")

@@ -20,6 +20,7 @@ from harmony.instruments.catalogue import ensemble
 from harmony.search import ArrayPairs, Layers, best_path, compiled, large, pack
 from harmony.voicings.api import prepare
 from harmony.voicings.problem import Problem
+from tests.benchmarks.ledger import Ledger
 
 CHORDS = tuple("I IV6 V7 I vi ii6 V I I V6 vi IV I64 V7 I I".split())  # noqa: SIM905
 OTHERS = tuple("ii65 V7/V iii V65 I6 viio6 V43 bVI N6 ii7 V42".split())  # noqa: SIM905
@@ -90,13 +91,14 @@ def reweight(problem: Problem) -> Callable[[int], object]:
 
 
 @pytest.mark.parametrize(("voices", "length"), [(v, n) for v in (4, 5, 6) for n in (8, 16, 32, 64)])
-def test_reweighted(voices: int, length: int) -> None:
+def test_reweighted(voices: int, length: int, ledger: Ledger) -> None:
     started = time.perf_counter()
     problem = prepare(progression_of(length), choir_in(voices))
     _ = problem.packed
     built = time.perf_counter() - started
     median, late = measure_seconds(reweight(problem), RUNS if voices < 6 else 9)
     empty, _ = measure_seconds(empty_kernel(length))
+    enter_reweighted(ledger, f"{voices}x{length}", (median, late, empty, built))
     counts = problem.best().outcome.counts
     sizes = problem.layers.sizes
     assert counts.choices <= sum(sizes)
@@ -108,9 +110,21 @@ def test_reweighted(voices: int, length: int) -> None:
     )
 
 
+def enter_reweighted(ledger: Ledger, size: str, seconds: tuple[float, ...]) -> None:
+    """Write down what of this size is promised; from the median, p95, empty kernel and tables."""
+    median, late, empty, built = seconds
+    if f"reweighted_{size}" in ledger.aims:
+        note = f"p95 {late * 1e3:.2g}"
+        ledger.enter(f"reweighted_{size}", median * 1e3, ratio=median / empty, note=note)
+    if f"tables_{size}" in ledger.aims:
+        ledger.enter(f"tables_{size}", built * 1e3)
+
+
 @pytest.mark.parametrize("engine", ["compiled", "plain"])
 @pytest.mark.parametrize("length", [8, 16])
-def test_eight_voices(length: int, engine: str, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_eight_voices(
+    length: int, engine: str, monkeypatch: pytest.MonkeyPatch, ledger: Ledger
+) -> None:
     """From cold but for the compiled code, and again under another weight."""
     if engine == "compiled":
         started = time.perf_counter()
@@ -137,6 +151,9 @@ def test_eight_voices(length: int, engine: str, monkeypatch: pytest.MonkeyPatch)
     steps = sum(n * m for n, m in pairwise(problem.layers.sizes))
     assert best.outcome.counts.steps < steps * (0.25 if engine == "compiled" else 0.65)
     (first, whole), (again_first, again) = times
+    if (length, engine) == (16, "compiled"):
+        ledger.enter("eight_good", first)
+        ledger.enter("eight_proven", whole)
     print(
         f"\n8 voices, {length} chords, {engine}: incumbent after {first:.2f} s, proven after"
         f" {whole:.2f} s; re-weighted {again_first:.2f} and {again:.2f} s;"
@@ -144,7 +161,7 @@ def test_eight_voices(length: int, engine: str, monkeypatch: pytest.MonkeyPatch)
     )
 
 
-def test_against_cp_sat_on_eight_chords() -> None:
+def test_against_cp_sat_on_eight_chords(ledger: Ledger) -> None:
     from ortools.sat.python import cp_model
 
     text = progression_of(8)
@@ -176,6 +193,8 @@ def test_against_cp_sat_on_eight_chords() -> None:
     solver.parameters.num_workers = 2
     assert solver.solve(model) == cp_model.OPTIMAL
     theirs = time.perf_counter() - started
+    ledger.enter("cp_sat_cold", theirs / cold)
+    ledger.enter("cp_sat_reweighted", theirs / again)
     assert solver.objective_value == pytest.approx(ours.cost * 10_000, abs=0.5)
     print(
         f"\n8 chords, the same optimum {ours.cost:.2f}: CP-SAT {theirs:.2f} s, ours cold"
@@ -184,7 +203,7 @@ def test_against_cp_sat_on_eight_chords() -> None:
     )
 
 
-def test_against_music21_counting_figured_basses() -> None:
+def test_against_music21_counting_figured_basses(ledger: Ledger) -> None:
     import warnings
 
     from harmony.pitch.key import Key
@@ -215,6 +234,7 @@ def test_against_music21_counting_figured_basses() -> None:
             assert [count_with_music21(key, chords, 4, highest) for chords in lines] == counts
         theirs = min(theirs, time.perf_counter() - started)
         largest = max(counts)
+    ledger.enter("realiser", theirs / ours)
     print(
         f"\nfigured basses of 8 to 64 chords counted alike (largest {largest:,}): music21"
         f" {theirs:.2f} s, ours {ours * 1e3:.0f} ms, {theirs / ours:.0f} times faster"

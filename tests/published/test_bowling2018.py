@@ -17,7 +17,8 @@ RATINGS = select_rows("02b_harmonicity", "mean consonance rating of just dyad")
 CORRELATION = select_rows("02b_harmonicity", "Pearson correlation: H&K roughness")
 
 
-def _correlation(partials: int) -> float:
+def correlate_roughness(partials: int) -> float:
+    """Correlate rated consonance with roughness, tones of so many partials."""
     numbers = np.arange(1, partials + 1)
     heard = []
     for row in RATINGS:
@@ -30,8 +31,10 @@ def _correlation(partials: int) -> float:
 def test_eleven_partials_as_stated() -> None:
     assert len(RATINGS) == 12
     row = CORRELATION[0]
-    assert _correlation(11) == pytest.approx(float(row["expected"]), abs=float(row["tolerance"]))
+    assert correlate_roughness(11) == pytest.approx(
+        float(row["expected"]), abs=float(row["tolerance"])
+    )
 
 
 def test_sixteen_partials() -> None:
-    assert _correlation(16) <= -0.82
+    assert correlate_roughness(16) <= -0.82

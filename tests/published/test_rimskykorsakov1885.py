@@ -24,13 +24,18 @@ def test_the_tables_are_whole() -> None:
     assert len(CHORALES) == 161
 
 
-def test_at_least_98_in_100_chords_lie_inside_their_label() -> None:
+def share_inside() -> float:
+    """The share of chords whose every sounding name belongs to their label."""
     inside = []
     for row in EXAMPLES:
         chord = read_numeral(row["figure"], Key.from_text(row["key"]))
         sounding = {Pitch.from_text(word).pitch_class for word in row["expected"].split()}
         inside.append(sounding <= chord.pitch_classes)
-    assert sum(inside) >= 0.98 * len(inside)
+    return sum(inside) / len(inside)
+
+
+def test_at_least_98_in_100_chords_lie_inside_their_label() -> None:
+    assert share_inside() >= 0.98
 
 
 @pytest.mark.parametrize("row", EXAMPLES, ids=lambda row: row["id"])
