@@ -29,9 +29,13 @@ class Meter:
 
     def __post_init__(self) -> None:
         if not self.groups or any(group < 1 for group in self.groups) or sum(self.groups) > 64:
-            raise HarmonyError(f"{self.groups} is not a count of beats; write a meter as 3/4.")
+            raise HarmonyError(
+                f"{self} is not a meter: its upper figure is from 1 to 64, as in 3/4 or 3+2/8."
+            )
         if self.unit not in _UNITS:
-            raise HarmonyError(f"{self.unit} is not a note value; the lower figure is 1 to 64.")
+            raise HarmonyError(
+                f"{self} is not a meter: its lower figure is 1, 2, 4, 8, 16, 32 or 64."
+            )
         # Asked for at every chord of a piece, so reckoned once.
         object.__setattr__(self, "bar_quarters", self.count * self.unit_quarters)
         object.__setattr__(self, "beats_quarters", self._measure_beats())

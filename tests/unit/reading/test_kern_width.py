@@ -20,6 +20,10 @@ def test_spines_that_split_and_join_are_followed() -> None:
     [
         (GOOD.replace("4c\t4g\n", "4c\n"), "Line 6 of t.krn has one column where 2 columns are"),
         (GOOD.replace("4c\t4e\t4g", "4c\t4g"), "Line 4 of t.krn has 2 columns where 3 columns are"),
+        (
+            GOOD.replace("*^\t*\n", "*M65536/4\t*M3/4\n*^\t*\n"),
+            "The meter 65536/4 in line 3 of t.krn is none; such as *M3/4",
+        ),
         ("4c\t4g\n", "Line 1 of t.krn stands before any spine"),
     ],
 )
