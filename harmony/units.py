@@ -31,7 +31,9 @@ def as_quarters(value: int | float | str | Fraction) -> Fraction:
     try:
         exact = Fraction(value)
     except (ValueError, OverflowError, ZeroDivisionError, TypeError) as fault:
-        raise HarmonyError(f"{value!r} is not a length in quarter notes.") from fault
+        raise HarmonyError(
+            f"{value!r} is not a length in quarter notes; 1.5 or 3/2 is accepted."
+        ) from fault
     return exact if isinstance(value, int) else exact.limit_denominator(FINEST_DENOMINATOR)
 
 

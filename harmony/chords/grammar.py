@@ -33,7 +33,7 @@ def read_progression(
     Parameters
     ----------
     text
-        Bars of chords (design of the text: README, "Text for progressions").
+        Bars of chords as :func:`harmony.parse` takes them.
     key, meter
         What holds until the text says otherwise; the meter is 4/4 if neither says.
 
@@ -74,11 +74,6 @@ class Reader:
         self.over: Token | None = None
         self.first_bar_is_open = True
         self.phrase_mark: Token | None = None
-
-    @property
-    def where(self) -> str:
-        """The bar being read, in words."""
-        return f"bar {self.bar.number}"
 
     def fault(
         self, message: str, start: int, end: int, bar: int | None = None, *,

@@ -25,12 +25,8 @@ _ALSO = {"": "maj", "7": "dom7", "9": "dom9", "11": "dom11", "13": "dom13"}
 
 def is_harte(word: str) -> bool:
     """Say whether a word has the shape of a Harte label that is no plain chord symbol."""
-    return bool(re.match(r"[A-G][#b]*(:\S|/[#b]*\d+$)", word)) and not _is_symbol_slash(word)
-
-
-def _is_symbol_slash(word: str) -> bool:
-    # C/9 alone is read by players as an added ninth, and by Harte as a bass.
-    return ":" not in word
+    # Without its colon a label such as C/9 is a symbol: players read an added ninth.
+    return re.match(r"[A-G][#b]*:\S", word) is not None
 
 
 @cache

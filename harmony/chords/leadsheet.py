@@ -116,8 +116,7 @@ class _Reader:
             match = _TOKEN.match(self.text, self.place, self.end)
             if match is None or match.end() == self.place:
                 raise _SuffixError(self.place)
-            kind = match.lastgroup or ""
-            if kind not in ("skip",):
+            if match["skip"] is None:
                 self._take(match)
             self.place = match.end()
 
@@ -207,7 +206,7 @@ class _Reader:
         if self.seventh is not None:
             found.add((7, self.seventh))
         found |= self._extensions()
-        found |= {pair for pair in self.added if pair[0] != 5 or pair not in found}
+        found |= set(self.added)
         omitted = {
             pair
             for pair in found

@@ -10,11 +10,10 @@ from harmony.chords.kinds import chord_to_kind
 from harmony.chords.qualities import find_quality, rows_by_name
 from harmony.chords.quality import Quality
 from harmony.chords.roman import read_numeral
-from harmony.chords.stack import NATURAL_FIFTHS
 from harmony.errors import HarmonyError
-from harmony.pitch.interval import transpose
+from harmony.pitch.interval import MAJOR_FIFTHS, transpose
 from harmony.pitch.key import Key
-from harmony.pitch.spelling import PitchName
+from harmony.pitch.spelling import PitchName, alter_to_accidentals
 
 NUMERALS = ("I", "II", "III", "IV", "V", "VI", "VII")
 _INVERSIONS = {5: ("", "6", "64"), 7: ("7", "65", "43", "42"), 9: ("9",), 11: ("11",), 13: ("13",)}
@@ -124,7 +123,7 @@ def _figure_of_chord(chord: Chord, key: Key) -> str:
 
 def _is_in_scale(root: PitchName, quality: Quality, key: Key) -> bool:
     scale = set(key.scale)
-    if key.is_minor and key.mode == "minor":
+    if key.mode == "minor":
         scale |= {key.degree(7, 1), key.degree(6, 1)}
     return all(transpose(root, degree.interval) in scale for degree in quality.degrees)
 
@@ -165,15 +164,15 @@ def _accidentals(root: PitchName, key: Key, place: int, *, is_lower: bool) -> It
     """Try no accidental, then those against the scale and against the major scale."""
     natural = key.degree(place + 1)
     against_scale = root.alter - natural.alter
-    major = PitchName.from_fifths(key.tonic.fifths + NATURAL_FIFTHS[place])
+    major = PitchName.from_fifths(key.tonic.fifths + MAJOR_FIFTHS[place])
     against_major = root.alter - major.alter
     tried = []
     for alter in (0, against_scale, against_major, against_scale + 1, against_scale - 1):
-        signs = "#" * alter if alter > 0 else "b" * -alter
+        signs = alter_to_accidentals(alter)
         if signs not in tried:
             tried.append(signs)
     if key.mode != "minor" or place not in (5, 6) or not is_lower:
-        tried.sort(key=lambda signs: signs != ("#" * against_scale or "b" * -against_scale))
+        tried.sort(key=lambda signs: signs != alter_to_accidentals(against_scale))
     yield from tried
 
 

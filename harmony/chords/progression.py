@@ -103,6 +103,14 @@ def _starts_within(second: Slot, first: Slot) -> bool:
     return onset < start + length
 
 
+def _refuse_others(alternative: int) -> None:
+    if alternative != 1:
+        raise HarmonyError(
+            f"A progression as typed has one alternative only; {alternative} is not among them,"
+            " 1 is accepted."
+        )
+
+
 @dataclass(frozen=True, slots=True)
 class Progression(Shown):
     """Chords in order of time, the meters under them and the text they came from.
@@ -139,14 +147,12 @@ class Progression(Shown):
 
     def to_rows(self, alternative: int = 1) -> list[dict[str, Any]]:
         """Give one row a chord; a progression has one alternative only."""
-        if alternative != 1:
-            raise HarmonyError("A progression as typed has one alternative only.")
+        _refuse_others(alternative)
         return [{**slot.to_json(), "pitches": " ".join(slot.sounding)} for slot in self.slots]
 
     def to_score(self, alternative: int = 1) -> Any:
         """Give the chords as block chords on two staves."""
-        if alternative != 1:
-            raise HarmonyError("A progression as typed has one alternative only.")
+        _refuse_others(alternative)
         return provider("progression_score")(self)
 
     def __str__(self) -> str:

@@ -6,12 +6,10 @@ import re
 from dataclasses import dataclass
 
 from harmony.errors import HarmonyError
-from harmony.pitch.interval import Interval
+from harmony.pitch.interval import MAJOR_FIFTHS, MAJOR_SEMITONES, Interval
 from harmony.pitch.spelling import accidentals_to_alter, alter_to_accidentals
 
 _TEXT = re.compile(r"([#b♯♭]*)(\d{1,2})")
-_MAJOR_SEMITONES = (0, 2, 4, 5, 7, 9, 11)
-_FIFTHS = (0, 2, 4, -1, 1, 3, 5)  # of the same degrees
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -40,12 +38,12 @@ class Degree:
     def interval(self) -> Interval:
         """The spelled interval above the root."""
         octaves, simple = divmod(self.number - 1, 7)
-        return Interval(self.number - 1, 12 * octaves + _MAJOR_SEMITONES[simple] + self.alter)
+        return Interval(self.number - 1, 12 * octaves + MAJOR_SEMITONES[simple] + self.alter)
 
     @property
     def fifths(self) -> int:
         """How many perfect fifths above the root its name lies (below 0: under)."""
-        return _FIFTHS[(self.number - 1) % 7] + 7 * self.alter
+        return MAJOR_FIFTHS[(self.number - 1) % 7] + 7 * self.alter
 
     @property
     def member(self) -> int:

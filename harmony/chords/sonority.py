@@ -95,7 +95,7 @@ def degree_above(root: PitchName, name: PitchName) -> Degree:
 def join_over(upper: Chord, lower: Chord) -> Chord:
     """Give a polychord: ``upper`` sounding over ``lower``, whose bass and root it has."""
     degrees = list(lower.degrees)
-    if lower.bass not in [name for name, _ in lower.members if _ is not None]:
+    if lower.bass not in [name for name, degree in lower.members if degree is not None]:
         degrees.insert(0, degree_above(lower.root, lower.bass))
     taken = {_folded(degree) for degree in degrees}
     for name in upper.names:

@@ -13,11 +13,10 @@ from typing import NamedTuple
 from harmony.chords.numeral import Change
 from harmony.chords.qualities import name_degrees
 from harmony.chords.quality import Degree, Quality
+from harmony.pitch.interval import MAJOR_FIFTHS
 from harmony.pitch.key import Key
 from harmony.pitch.spelling import PitchName
 
-#: fifths from a root up to the major or perfect form of degrees 1 to 7
-NATURAL_FIFTHS = (0, 2, 4, -1, 1, 3, 5)
 _TRIADS = {"o": (-1, -1), "ø": (-1, -1), "+": (0, 1)}
 _THIRDS = {"m": -1, "d": 0}  # IIm7 is minor, iid7 the dominant seventh
 
@@ -31,11 +30,11 @@ class Scale(NamedTuple):
     @property
     def has_major_third(self) -> bool:
         """True where a major third lies on the tonic."""
-        return self.fifths[2] - self.fifths[0] == NATURAL_FIFTHS[2]
+        return self.fifths[2] - self.fifths[0] == MAJOR_FIFTHS[2]
 
     def lowered(self, place: int) -> int:
         """Give the semitones by which the mode lowers a degree (0 to 6) of major."""
-        return (self.fifths[0] + NATURAL_FIFTHS[place] - self.fifths[place]) // 7
+        return (self.fifths[0] + MAJOR_FIFTHS[place] - self.fifths[place]) // 7
 
 
 @lru_cache(maxsize=512)
@@ -73,7 +72,7 @@ class Stack:
         """Say how the key alters a degree above this root."""
         step = (number - 1) % 7
         name = self.scale.fifths[(self.place + step) % 7]
-        return (name - self.root - NATURAL_FIFTHS[step]) // 7
+        return (name - self.root - MAJOR_FIFTHS[step]) // 7
 
     def set_triad(self, *, upper: bool, signs: str) -> None:
         """Set third and fifth as the numeral's case and signs say."""
@@ -117,7 +116,7 @@ class Stack:
         An ``alter`` of 0 is a natural sign: the note without any accidental.
         """
         if alter == 0:
-            return -((self.root + NATURAL_FIFTHS[(number - 1) % 7] + 1) // 7)
+            return -((self.root + MAJOR_FIFTHS[(number - 1) % 7] + 1) // 7)
         diatonic = self.diatonic(number)
         if alter > 0 and (diatonic > 0 or (diatonic == 0 and number in (3, 7))):
             return alter if diatonic > 0 else 0
@@ -162,7 +161,7 @@ class Stack:
 
     def _fifths(self, number: int) -> int:
         """Give the place of a degree of the chord on the line of fifths."""
-        return self.root + NATURAL_FIFTHS[(number - 1) % 7] + 7 * self.alters.get(number, 0)
+        return self.root + MAJOR_FIFTHS[(number - 1) % 7] + 7 * self.alters.get(number, 0)
 
     def to_shape(self, bass: int, known: Quality | None = None) -> Shape:
         """Name the quality, unless it is known, and choose the bass among what is left."""

@@ -9,7 +9,9 @@ from typing import overload
 from harmony.errors import HarmonyError
 from harmony.pitch.spelling import LETTER_SEMITONES, LETTERS, Pitch, PitchName
 
-_MAJOR_SEMITONES = (0, 2, 4, 5, 7, 9, 11)  # of a unison, second, ... seventh
+#: The major or perfect unison, second, ... seventh: in semitones, and along the line of fifths.
+MAJOR_SEMITONES = (0, 2, 4, 5, 7, 9, 11)
+MAJOR_FIFTHS = (0, 2, 4, -1, 1, 3, 5)
 _PERFECT = (0, 3, 4)
 _TEXT = re.compile(r"(-?)(P|M|m|A{1,7}|d{1,7})(\d{1,3})")
 
@@ -40,7 +42,7 @@ class Interval:
         change = {"P": 0, "M": 0, "m": -1}.get(kind)
         if change is None:
             change = len(kind) if kind[0] == "A" else -len(kind) - (0 if perfect else 1)
-        size = 12 * octaves + _MAJOR_SEMITONES[simple] + change
+        size = 12 * octaves + MAJOR_SEMITONES[simple] + change
         sign = -1 if match[1] else 1
         return cls(sign * (number - 1), sign * size)
 
@@ -68,7 +70,7 @@ class Interval:
         down = self.steps < 0 or (self.steps == 0 and self.semitones < 0)
         steps, semitones = (-self.steps, -self.semitones) if down else (self.steps, self.semitones)
         octaves, simple = divmod(steps, 7)
-        change = semitones - 12 * octaves - _MAJOR_SEMITONES[simple]
+        change = semitones - 12 * octaves - MAJOR_SEMITONES[simple]
         if simple in _PERFECT:
             kind = "P" if change == 0 else ("A" * change if change > 0 else "d" * -change)
         elif change in (0, -1):

@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 
 from harmony.errors import HarmonyError
+from harmony.pitch.interval import MAJOR_FIFTHS
 from harmony.pitch.spelling import PitchName
 
 #: mode -> fifths of its signature against the major key on the same tonic.
@@ -22,7 +23,6 @@ MODE_FIFTHS = {
     "locrian": -5,
 }
 _MINOR_THIRD_MODES = frozenset({"dorian", "minor", "aeolian", "phrygian", "locrian"})
-_SCALE_FIFTHS = (0, 2, 4, -1, 1, 3, 5)  # of the major scale's degrees
 _NAMED = re.compile(r"\s*([A-Ga-g])([#b♯♭]*)\s*([A-Za-z ]*?)\s*")
 
 
@@ -83,7 +83,7 @@ class Key:
         if not 1 <= number <= 7:
             raise HarmonyError(f"{number} is not a scale degree; degrees are 1 to 7.")
         shift = MODE_FIFTHS[self.mode]
-        place = _SCALE_FIFTHS[number - 1]
+        place = MAJOR_FIFTHS[number - 1]
         if shift == 1:
             place += 7 if number == 4 else 0
         else:

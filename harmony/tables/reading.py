@@ -39,10 +39,10 @@ def read_rows(
         for column in ("source", *needs)
         if column not in columns
     ]
+    if faults:
+        raise HarmonyError("; ".join(faults) + ".", where=name)
     built: list[T] = []
     for number, row in enumerate(reader, start=2):
-        if faults and not built:
-            break
         if not row["source"]:
             faults.append(f"{name}, row {number}, column source: empty")
         try:
