@@ -5,13 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from harmony.errors import HarmonyError
-from harmony.pitch.interval import Interval, transpose
+from harmony.pitch.interval import UNISON, Interval, transpose
 from harmony.pitch.spelling import Pitch
 
 #: Families in the order of a score, top first.
 FAMILIES = ("woodwind", "brass", "percussion", "keyboard", "plucked", "voice", "strings")
-#: The transposition of an instrument that sounds as written.
-AT_PITCH = Interval(0, 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +34,7 @@ class Instrument:
     high: Pitch
     easy_low: Pitch
     easy_high: Pitch
-    transposition: Interval = AT_PITCH
+    transposition: Interval = UNISON
     clefs: tuple[str, ...] = ("treble",)
     staves: int = 1
     strength: float = 0.0

@@ -150,15 +150,18 @@ def _read_parts(
     for row in rows:
         _check_keys(row, _PART_KEYS[key], needs=_PART_KEYS[key], of=f"one of the {key}")
         inside = row["voices"]
-        unknown = [v for v in inside if fold(str(v)) not in places] if inside else []
-        if not isinstance(inside, list) or not inside or unknown:
+        if not isinstance(inside, list) or not inside:
             raise HarmonyError(
-                f"{key} {row['name']!r} names {unknown[0]!r}, which is none of the voices."
-                if unknown
-                else f"{key} {row['name']!r} needs a list of voices."
+                f"{key} {row['name']!r} has the voices {inside!r}; a list of their names is"
+                " accepted."
             )
+        for voice in inside:
+            if fold(str(voice)) not in places:
+                raise HarmonyError(
+                    f"{key} {row['name']!r} names {voice!r}, which is none of the voices."
+                )
         width = row.get("semitones", 0)
-        if not isinstance(width, int) or not 0 <= width <= 36:
+        if not isinstance(width, int) or isinstance(width, bool) or not 0 <= width <= 36:
             raise HarmonyError(f"{key} {row['name']!r}: semitones is a whole number up to 36.")
         parts.append((str(row["name"]), tuple(places[fold(str(v))] for v in inside), width))
     return tuple(parts)

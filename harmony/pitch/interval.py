@@ -89,6 +89,9 @@ class Interval:
         return self.name
 
 
+UNISON = Interval(0, 0)
+
+
 @overload
 def transpose(subject: Pitch, interval: Interval) -> Pitch: ...
 @overload

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
-from harmony.pitch.interval import Interval
+from harmony.pitch.interval import UNISON, Interval
 from harmony.reading.bars import RawBar
 from harmony.reading.losses import Losses
 from harmony.reading.musicxml_direction import RawDirection, RawHarmony, RawTempo
@@ -31,7 +31,7 @@ class RawPart:
     instrument: str = ""
     sound: str = ""
     midi_program: int = 1
-    transposition: Interval = field(default_factory=lambda: Interval(0, 0))
+    transposition: Interval = UNISON
     staves: int = 1
     bars: list[RawBar] = field(default_factory=list)
     notes: list[tuple[int, RawNote]] = field(default_factory=list)
@@ -141,12 +141,7 @@ def _renumbered(events: list[Event]) -> tuple[Event, ...]:
 
 
 def _with_voice(event: Event, voice: int) -> Event:
-    if event.voice == voice:
-        return event
-    return Event(
-        event.onset, event.duration, event.pitches, voice, event.ties, event.slurs, event.marks,
-        event.lyrics, event.tuplet, event.grace, event.id,
-    )  # fmt: skip
+    return event if event.voice == voice else replace(event, voice=voice)
 
 
 def _clefs(part: RawPart, staff: int, bars: Sequence[Bar]) -> tuple[ClefChange, ...]:

@@ -6,13 +6,12 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from harmony.errors import HarmonyError
-from harmony.pitch.interval import Interval
+from harmony.pitch.interval import UNISON, Interval
 from harmony.scoring.clef import ClefChange
 from harmony.scoring.direction import Direction
 from harmony.scoring.event import Event
 from harmony.scoring.ticks import common_divisions, fraction_to_ticks
 
-AT_PITCH = Interval(0, 0)
 GROUP_SYMBOLS = ("bracket", "brace", "square", "line", "none")
 
 
@@ -77,7 +76,7 @@ class Part:
     staves: tuple[Staff, ...]
     abbreviation: str = ""
     instrument: str = ""
-    transposition: Interval = AT_PITCH
+    transposition: Interval = UNISON
     midi_program: int = 1
     sound: str = ""
     sustains: bool = True

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from xml.etree.ElementTree import Element, SubElement, indent, tostring
 
-from harmony.pitch.interval import Interval
+from harmony.pitch.interval import UNISON, Interval
 from harmony.pitch.meter import Meter
 from harmony.scoring.clef import CLEFS, ClefChange
 from harmony.scoring.layout import Written, lay_out_staff
@@ -270,9 +270,8 @@ class _PartWriter:
                 _text(details, "staff-lines", staff.lines)
 
     def _add_transposition(self, attributes: Element, reading: Reading, before: Bar | None) -> None:
-        at_pitch = Interval(0, 0)
         last = self.readings[max(self.readings.index(reading) - 1, 0)].transposition
-        if reading.transposition != (at_pitch if before is None else last):
+        if reading.transposition != (UNISON if before is None else last):
             _add_steps(SubElement(attributes, "transpose"), reading.transposition)
         if self.concert and before is None and not is_octave(self.part.transposition):
             holder = SubElement(SubElement(attributes, "for-part"), "part-transpose")

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from harmony.pitch.interval import Interval, transpose
+from harmony.pitch.interval import UNISON, Interval, transpose
 from harmony.pitch.spelling import LETTERS_BY_FIFTHS, Pitch, PitchName
 from harmony.scoring.layout import Written
 from harmony.scoring.part import Part
@@ -45,7 +45,7 @@ def plan_readings(
     """
     moved = part.transposition
     if concert and not is_octave(moved):
-        moved = Interval(0, 0)
+        moved = UNISON
     shift = transpose(PitchName("C"), moved).fifths
     readings = []
     changes = [

@@ -143,6 +143,8 @@ def test_an_unknown_instrument_gets_a_near_suggestion() -> None:
         ('name = "two oboes and horn"', "", "the ensemble has no name"),
         ('preset = "woodwinds"', "preset = ", "cannot be read as TOML"),
         ("gaps = [12, 19]", '[[groups]]\nname = "x"\nvoices = ["Tuba"]', "none of the voices"),
+        ("gaps = [12, 19]", '[[groups]]\nname = "x"\nvoices = 3', "a list of their names"),
+        ("gaps = [12, 19]", '[[groups]]\nname = "x"\nvoices = "Horn"', "a list of their names"),
     ],
 )
 def test_faults_in_a_file_are_told_with_the_file(
