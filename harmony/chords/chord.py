@@ -31,7 +31,9 @@ class Chord:
 
     def __post_init__(self) -> None:
         if self.omitted and not self.degrees:
-            raise HarmonyError(f"{self.figure or 'The chord'} has no notes left.")
+            raise HarmonyError(
+                f"{self.figure or 'The chord'} has no notes left; at least one is needed."
+            )
 
     @property
     def degrees(self) -> tuple[Degree, ...]:

@@ -14,10 +14,12 @@ from harmony.chords.chord import Chord
 from harmony.chords.roman import read_numeral
 from harmony.chords.tokens import NUMERAL_START, Token, column_at
 from harmony.errors import HarmonyError, TextError
-from harmony.pitch.key import Key
+from harmony.pitch.key import MODE_FIFTHS, Key
 
 _NUMERAL = re.compile(NUMERAL_START)
 _NO_CHORD = re.compile(r"(?:N\.?\s?C\.?|n\.?c\.?|@?none|NONE|tacet|X)")
+_DASHES = re.compile(r"\s*[-\u2010-\u2015\u2212\u2192>]+\s*")
+_APART = "blanks between chords and | between bars"
 EXPECTED = "a Roman numeral such as ii65, a chord symbol such as Dm7, or {C E G}"
 
 
@@ -66,7 +68,7 @@ class WordReader:
             if key is None:
                 raise self._fault(
                     f"In bar {bar}, {word!r} has no key; a key with a colon before it, such as"
-                    f" D: {word}, is accepted.",
+                    f" D: {word.rstrip(':')}, is accepted.",
                     start, token.end, bar, expected="a key with a colon before the first numeral",
                     suggestion=f"C: {word}",
                 )  # fmt: skip
@@ -86,6 +88,13 @@ class WordReader:
             return read()
         except TextError as wrong:
             end = min(start + wrong.end, token.end)
+            apart = _split_at_dashes(token.text)
+            if apart:
+                message = f"{token.text!r} is not a single chord: {_APART} are accepted."
+                raise self._fault(
+                    _with_suggestion(message, bar, apart), start, token.end, bar, expected=_APART,
+                    suggestion=apart,
+                ) from wrong  # fmt: skip
             suggestion = suggest(token.text)
             raise self._fault(
                 _with_suggestion(wrong.message, bar, suggestion), min(start + wrong.start, end - 1),
@@ -116,8 +125,14 @@ class WordReader:
         return join_over(upper, lower)
 
     def _unknown(self, word: str, start: int, end: int, bar: int) -> TextError:
-        suggestion = suggest(word)
-        message = f"{word!r} is not a chord: {EXPECTED} is accepted."
+        suggestion, accepted = suggest(word), f"{EXPECTED} is"
+        if _DASHES.fullmatch(word):
+            suggestion, accepted = None, f"{_APART} are"
+        elif word.lower() in MODE_FIFTHS:
+            suggestion, accepted = None, f"a key with a colon, such as C {word.lower()}:, is"
+        elif is_readable(f"C{word}"):
+            suggestion, accepted = None, f"a note right before it, as in C{word}, is"
+        message = f"{word!r} is not a chord: {accepted} accepted."
         return self._fault(
             _with_suggestion(message, bar, suggestion), start, end, bar, expected=EXPECTED,
             suggestion=suggestion,
@@ -143,6 +158,12 @@ def _spell_key(word: str) -> Key:
 def _with_suggestion(message: str, bar: int, suggestion: str | None) -> str:
     placed = f"In bar {bar}, {message}"
     return f"{placed[:-1]}; did you mean {suggestion!r}?" if suggestion else placed
+
+
+def _split_at_dashes(word: str) -> str | None:
+    """Give chords joined by dashes with blanks in their place, or None."""
+    pieces = _DASHES.split(word)
+    return " ".join(pieces) if len(pieces) > 1 and all(map(is_readable, pieces)) else None
 
 
 def suggest(word: str) -> str | None:

@@ -67,6 +67,6 @@ def _decode(content: bytes, name: str) -> str:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError as fault:
         raise HarmonyError(
-            f"{name} is not text in UTF-8 (byte {fault.start + 1}); a plain text file is accepted.",
+            f"{name} is not plain text; chords in a text file saved as UTF-8 are accepted.",
             where=name,
         ) from fault

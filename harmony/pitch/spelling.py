@@ -112,7 +112,9 @@ class Pitch:
     def __post_init__(self) -> None:
         _check_spelling(self.letter, self.alter)
         if not -2 <= self.octave <= 12:
-            raise HarmonyError(f"octave {self.octave} is beyond hearing; middle C is C4.")
+            raise HarmonyError(
+                f"Octave {self.octave} is beyond hearing; -2 to 12 are accepted, middle C is C4."
+            )
 
     @classmethod
     def from_text(cls, text: str) -> Pitch:

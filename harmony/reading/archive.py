@@ -32,7 +32,8 @@ def read_archive(data: bytes, *, name: str) -> bytes:
             members = archive.infolist()
             if len(members) > _MOST_MEMBERS:
                 raise HarmonyError(
-                    f"{name} holds {len(members)} files; it is no score.", where=name
+                    f"{name} holds {len(members)} files; an .mxl file with one score is accepted.",
+                    where=name,
                 )
             wanted = _find_score(archive, name)
             return _unpack(archive, wanted, LARGEST_BYTES, name)
@@ -60,7 +61,9 @@ def _find_score(archive: zipfile.ZipFile, name: str) -> str:
         and not found.startswith("META-INF/")
     )
     if not candidates:
-        raise HarmonyError(f"{name} holds no MusicXML file.", where=name)
+        raise HarmonyError(
+            f"{name} holds no MusicXML; an .mxl file with a score is accepted.", where=name
+        )
     return candidates[0]
 
 

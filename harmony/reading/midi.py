@@ -75,7 +75,9 @@ def read_midi(data: bytes, *, name: str) -> Score:
         ) from fault
     tracks = [track for track in found.tracks.values() if track.notes]
     if not tracks:
-        raise HarmonyError(f"{name} has no notes.", where=name)
+        raise HarmonyError(
+            f"{name} has no notes; a file with at least one is accepted.", where=name
+        )
     if Fraction(found.end, division) > _LONGEST_QUARTERS:
         raise HarmonyError(
             f"{name} lasts more than {_LONGEST_QUARTERS} quarters; a shorter file is accepted.",
@@ -86,7 +88,7 @@ def read_midi(data: bytes, *, name: str) -> Score:
 
 def _read_chunks(data: bytes) -> tuple[int, _File]:
     if data[:4] != b"MThd" or int.from_bytes(data[4:8], "big") < 6:
-        raise HarmonyError("it does not begin like a MIDI file.")
+        raise HarmonyError("it does not begin like a MIDI file; a whole one is accepted.")
     division = int.from_bytes(data[12:14], "big")
     if int.from_bytes(data[8:10], "big") > 1:
         raise HarmonyError("it holds several pieces at once (format 2); one piece is accepted.")
@@ -139,7 +141,7 @@ def _end_note(found: _File, number: int, channel: int, note: tuple[int, int, int
         track.notes.append(note)
         found.notes += 1
     if found.notes > _MOST_NOTES:
-        raise HarmonyError(f"it has more than {_MOST_NOTES} notes.")
+        raise HarmonyError(f"it has more than {_MOST_NOTES} notes; a shorter file is accepted.")
 
 
 def _events(data: bytes) -> Iterator[tuple[int, int, bytes]]:

@@ -67,7 +67,10 @@ def read_musicxml(data: bytes, *, name: str) -> Score:
                 if part_id not in readers:
                     readers[part_id] = PartReader(losses, is_concert=header.is_concert)
                 if len(readers) > _MOST_PARTS:
-                    raise HarmonyError(f"{name} has more than {_MOST_PARTS} parts.", where=name)
+                    raise HarmonyError(
+                        f"{name} has more than {_MOST_PARTS} parts; one with fewer is accepted.",
+                        where=name,
+                    )
                 current = readers[part_id]
             continue
         held.pop()
@@ -87,7 +90,9 @@ def read_musicxml(data: bytes, *, name: str) -> Score:
 def _check_root(element: Element, name: str) -> str:
     if element.tag not in ("score-partwise", "score-timewise"):
         raise HarmonyError(
-            f"{name} is not MusicXML: it begins with <{element.tag}>, not with a score.", where=name
+            f"{name} is not MusicXML: it begins with <{element.tag}>; a score exported as MusicXML"
+            " is accepted.",
+            where=name,
         )
     return element.tag
 
@@ -155,7 +160,9 @@ def _assemble(header: _Header, readers: dict[str, PartReader], losses: Losses, n
         part.transposition = reader.transposition or Interval(0, 0)
         found.append(part)
     if not any(part.notes for part in found):
-        raise HarmonyError(f"{name} has no notes.", where=name)
+        raise HarmonyError(
+            f"{name} has no notes; a score with at least one is accepted.", where=name
+        )
     meters, bars = place_bars(merge_bars([part.bars for part in found]), losses)
     starts = [bar.onset for bar in bars]
     harmonies = merge_harmonies(found, starts)

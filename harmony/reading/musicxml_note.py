@@ -14,6 +14,8 @@ from harmony.scoring.event import SYLLABLES, Grace, Lyric, Tuplet
 from harmony.scoring.mark import ARTICULATIONS, ORNAMENTS, TECHNICAL, TECHNICAL_WITH_TEXT
 from harmony.scoring.value import VALUES, duration_to_value
 
+#: What is accepted where the file is not as a notation program writes it.
+EXPORT_AGAIN = "the score exported once more is accepted"
 _DEFAULT_GRACE = Fraction(1, 2)
 _SHORT_NAMES = {"512th": Fraction(1, 128), "1024th": Fraction(1, 256)}
 _LONG_NAMES = {"long": Fraction(16), "maxima": Fraction(32)}
@@ -57,7 +59,7 @@ def number_of(element: Element, path: str, default: float = 0.0) -> float:
     except ValueError:
         value = float("nan")
     if not abs(value) < 1e9:
-        raise HarmonyError(f"{found!r} in <{path}> is not a number.")
+        raise HarmonyError(f"{found[:20]!r} stands where <{path}> has a number; {EXPORT_AGAIN}.")
     return value
 
 

@@ -64,7 +64,10 @@ def score_to_theme(
         line = _trimmed(line)
     if not line.sounding:
         where = f"bars {bars} of " if bars else ""
-        raise HarmonyError(f"There are no notes in {where}the part {score.parts[index].name!r}.")
+        raise HarmonyError(
+            f"There are no notes in {where}the part {score.parts[index].name!r}; another part or"
+            " other bars are accepted."
+        )
     name = score.parts[index].name or str(index + 1)
     described = f"{score.source}, {name}" + (f", bars {bars}" if bars else "")
     tempo = [t.quarters_per_minute for t in score.tempi if t.onset <= start]

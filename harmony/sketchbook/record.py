@@ -81,15 +81,22 @@ def read_record(data: bytes, *, name: str) -> Record:
         Saying what in ``name`` is not as a record is written.
     """
     if len(data) > _LARGEST_BYTES:
-        raise HarmonyError(f"{name} is far too long for the record of a keep.", where=name)
+        raise HarmonyError(
+            f"{name} is far too long for the record of a keep; one that a desk wrote is accepted.",
+            where=name,
+        )
     try:
         found = json.loads(data.decode("utf-8-sig"))
     except (UnicodeDecodeError, json.JSONDecodeError, RecursionError) as fault:
         raise HarmonyError(
-            f"{name} is not the record of a keep: it cannot be read as JSON.", where=name
+            f"{name} is damaged or not the record of a keep; the score beside it can still be"
+            " opened in a notation program.",
+            where=name,
         ) from fault
     if not isinstance(found, dict) or found.get("format") != FORMAT:
-        raise HarmonyError(f"{name} is not the record of a keep.", where=name)
+        raise HarmonyError(
+            f"{name} is not the record of a keep; those written by a desk are accepted.", where=name
+        )
     if found.get("version") != VERSION:
         raise HarmonyError(
             f"{name} was written by a later workbench (version {found.get('version')!r}); "
@@ -133,4 +140,8 @@ def _take(found: Mapping[str, Any], key: str, kind: type, default: object, name:
 
 
 def _fault(name: str, key: str, expected: str) -> HarmonyError:
-    return HarmonyError(f"{name} is damaged: {key!r} should be {expected}.", where=f"{name}, {key}")
+    return HarmonyError(
+        f"{name} is damaged: {key!r} should be {expected}; the score beside it can still be opened"
+        " in a notation program.",
+        where=f"{name}, {key}",
+    )

@@ -120,7 +120,8 @@ class Sketchbook:
         score_path = self.folder / f"{clean}{SCORE_ENDING}"
         if clean not in self.names():
             raise HarmonyError(
-                f"The sketchbook {self.folder} has no keep called {clean!r}.",
+                f"The sketchbook {self.folder} has no keep called {clean!r}; one of those"
+                " listed is accepted.",
                 where=str(record_path),
             )
         try:

@@ -18,7 +18,7 @@ def take_bars(theme: Theme, first: int, last: int) -> Theme:
     bars = theme.meters.bars_through(theme.line.end)
     if first > last or first < bars.start or last >= bars.stop:
         raise HarmonyError(
-            f"bars {first} to {last} are not in the theme; "
+            f"Bars {first} to {last} are not in the theme; "
             f"it has bars {bars.start} to {bars.stop - 1}."
         )
     start = theme.meters.bar_start(first)

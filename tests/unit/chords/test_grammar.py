@@ -177,6 +177,10 @@ def test_brackets_and_blanks_analysts_write() -> None:
 FAULTS = [
     ("Xq7 | I", "Xq7 | I\n^^^", "In bar 1, 'Xq7' is not a chord", "bar 1, column 1"),
     ("C: I | Vx7", "C: I | Vx7\n        ^^", "In bar 2, 'Vx7' is not a Roman", "bar 2, column 9"),
+    ("C - F", "C - F\n  ^", "'-' is not a chord: blanks between chords and |", "bar 1, column 3"),
+    ("C: I-V-I", "C: I-V-I\n   ^^^^^", "did you mean 'I V I'?", "bar 1, column 4"),
+    ("C major", "C major\n  ^^^^^", "a key with a colon, such as C major:", "bar 1, column 3"),
+    ("C maj7", "C maj7\n  ^^^^", "a note right before it, as in Cmaj7", "bar 1, column 3"),
     ("I V", "I V\n^", "In bar 1, 'I' has no key", "bar 1, column 1"),
     ("C: I b3 | V", "C: I b3 | V\n     ^^", "After 'b3' a chord is missing", "bar 1, column 6"),
     ("C: I b9 V", "C: I b9 V\n        ^", "4/4 has beats 1 to 4", "bar 1, column 9"),
@@ -191,7 +195,7 @@ FAULTS = [
     ("{C4 E}", "{C4 E}\n    ^", "without an octave", "bar 1, column 5"),
     ("C over", "C over\n  ^^^^", "a chord is missing", "bar 1, column 3"),
     ("C | Dm7x", "C | Dm7x\n       ^", "In bar 2, 'Dm7x' is not a chord symbol", "bar 2, column 8"),
-    ("7/0 C", "7/0 C\n^^^", "not a note value", "bar 1, column 1"),
+    ("7/0 C", "7/0 C\n^^^", "its lower figure is 1, 2", "bar 1, column 1"),
     ("m3 C | m2 D", "m3 C | m2 D\n       ^^", "cannot stand here", "bar 4"),
 ]  # fmt: skip
 
