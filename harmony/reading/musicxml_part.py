@@ -19,7 +19,14 @@ from harmony.reading.musicxml_direction import (
     RawTempo,
     read_harmony,
 )
-from harmony.reading.musicxml_note import RawNote, add_pitch, read_note, text_of, whole_of
+from harmony.reading.musicxml_note import (
+    EXPORT_AGAIN,
+    RawNote,
+    add_pitch,
+    read_note,
+    text_of,
+    whole_of,
+)
 from harmony.scoring.clef import clef_name
 
 _AT_PITCH = Interval(0, 0)
@@ -117,10 +124,10 @@ class PartReader:
         try:
             ticks = Fraction(text)
         except (ValueError, ZeroDivisionError) as fault:
-            raise HarmonyError(f"{text[:20]!r} is not a duration.") from fault
+            raise HarmonyError(f"{text[:20]!r} is not a duration; {EXPORT_AGAIN}.") from fault
         length = ticks / self._divisions
         if not 0 <= length < 100_000:
-            raise HarmonyError(f"{text[:20]!r} is not a duration.")
+            raise HarmonyError(f"{text[:20]!r} is not a duration; {EXPORT_AGAIN}.")
         # Files that count in floats are off by a hair.
         return length.limit_denominator(5040) if length.denominator > 5040 else length
 
@@ -240,7 +247,10 @@ class PartReader:
         if abs(fifths) > 7 and abs(fifths - 12 * (1 if fifths > 0 else -1)) < abs(fifths):
             fifths -= 12 if fifths > 0 else -12
         if abs(fifths) > 14:
-            raise HarmonyError(f"A signature of {fifths} sharps or flats cannot be read.")
+            raise HarmonyError(
+                f"A signature of {abs(fifths)} {'sharps' if fifths > 0 else 'flats'} cannot be"
+                " read; up to 7 are accepted."
+            )
         tonic = PitchName.from_fifths(fifths - MODE_FIFTHS[mode])
         self.keys.append(RawKey(index, self._place, Key(tonic, mode)))
 
