@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from harmony.errors import HarmonyError
@@ -16,6 +16,7 @@ class Line:
     """Notes and rests of one voice, in order, never two at once."""
 
     notes: tuple[Note, ...]
+    _sounding: tuple[Note, ...] | None = field(default=None, init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         end = Fraction(0)
@@ -45,6 +46,12 @@ class Line:
     @property
     def sounding(self) -> tuple[Note, ...]:
         """The notes without the rests, tied notes joined into one."""
+        if self._sounding is None:  # asked for again and again, so it is kept
+            object.__setattr__(self, "_sounding", tuple(self._join_ties()))
+        assert self._sounding is not None
+        return self._sounding
+
+    def _join_ties(self) -> list[Note]:
         joined: list[Note] = []
         for note in self.notes:
             if note.pitch is None:
@@ -58,9 +65,11 @@ class Line:
             ):
                 length = last.duration + note.duration
                 joined[-1] = Note(last.onset, length, last.pitch, None, last.marks)
+            elif note.tie is None:
+                joined.append(note)
             else:
                 joined.append(Note(note.onset, note.duration, note.pitch, None, note.marks))
-        return tuple(joined)
+        return joined
 
     def transposed(self, interval: Interval) -> Line:
         """Give the line moved by a spelled interval."""

@@ -12,14 +12,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from harmony.errors import HarmonyError
-from harmony.pitch import Interval, Line, Theme
+from harmony.pitch import Interval, Key, Line, Pitch, Theme
 from harmony.showing import Shown
 from harmony.themes.counterpoint import JUDGES, Judge
 from harmony.themes.degrees import key_of
 from harmony.themes.faults import Fault, Pair, explain_pair
 from harmony.themes.follower import MOTIONS, AnswerCodes, Cell, Motion, follower_line
 from harmony.themes.survey import EIGHTH, Survey, shape_track, survey
-from harmony.themes.tracks import common_tick, line_times, line_to_track
+from harmony.themes.tracks import Track, common_tick, line_times, line_to_track, pitch_to_code
 from harmony.units import quarters_to_json
 
 LISTED_PER_MOTION = 12
@@ -200,12 +200,23 @@ def canon_tick(theme: Theme, cell: Cell) -> Fraction:
 
 def lay_canon(theme: Theme, cell: Cell, tick: Fraction) -> Pair:
     """Lay leader and follower of a canon on one grid of ticks."""
-    leader = line_to_track(theme.line, tick)
-    pitches = [note.pitch for note in theme.line.sounding if note.duration and note.pitch]
-    first = pitches[0]
-    if cell.motion.startswith("retrograde"):
-        pitches.reverse()
-    answers = AnswerCodes.of(tuple(pitches), first, cell.motion, key_of(theme))
+    notes = [note for note in theme.line.sounding if note.duration]
+    pitches = tuple(note.pitch for note in notes if note.pitch is not None)
+    return lay_pitches(pitches, line_to_track(theme.line, tick), cell, key_of(theme), tick)
+
+
+def lay_pitches(
+    pitches: tuple[Pitch, ...], times: Track, cell: Cell, key: Key, tick: Fraction
+) -> Pair:
+    """Lay a leader of these pitches, at the times of a track, and its follower."""
+    leader = Track.of(
+        times.start,
+        times.end,
+        np.array([pitch_to_code(pitch) for pitch in pitches], np.int16),
+        np.array([pitch.staff_step for pitch in pitches], np.intp),
+    )
+    ordered = pitches[::-1] if cell.motion.startswith("retrograde") else pitches
+    answers = AnswerCodes.of(ordered, pitches[0], cell.motion, key)
     return Pair(
         leader,
         shape_track(leader, cell.motion, cell.stretch),

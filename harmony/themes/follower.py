@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
@@ -142,6 +143,7 @@ def answer_kinds(motion: Motion, steps: int) -> tuple[AnswerKind, ...]:
     return ("real", "diatonic", "plain")
 
 
+@lru_cache(maxsize=64)
 def follower_line(theme: Theme, cell: Cell) -> Line:
     """Give the follower as it sounds, in the leader's time."""
     shaped = shape_rhythm(theme.line, cell.motion, cell.stretch)

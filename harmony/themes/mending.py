@@ -7,12 +7,13 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from harmony.errors import HarmonyError
-from harmony.pitch import Line, Pitch, Theme
-from harmony.themes.canon import canon_tick, lay_canon
+from harmony.pitch import Key, Line, Pitch, Theme
+from harmony.themes.canon import canon_tick, lay_pitches
 from harmony.themes.counterpoint import Judge
 from harmony.themes.degrees import key_of, pitch_to_place, place_to_pitch
 from harmony.themes.faults import clashes
 from harmony.themes.follower import Cell, follower_line
+from harmony.themes.tracks import Track, line_to_track
 from harmony.themes.transform import derive
 
 REACH_STEPS = 4  # a fifth either way
@@ -77,14 +78,26 @@ def mend(
     """
     if not 1 <= most_changes <= MOST_CHANGES:
         raise HarmonyError(f"From 1 to {MOST_CHANGES} notes can be changed, not {most_changes}.")
-    line = Line(theme.line.sounding)
-    plain = replace(theme, line=line)
-    kept = _protected(plain) if protect else frozenset()
+    places = tuple(i for i, note in enumerate(theme.line.sounding) if note.duration)
+    notes = tuple(theme.line.sounding[place] for place in places)
+    plain = replace(theme, line=Line(notes))
     tick = canon_tick(plain, cell)
+    search = _Search(
+        plain,
+        places,
+        cell,
+        judge,
+        _protected(plain) if protect else frozenset(),
+        key_of(theme),
+        tick,
+        line_to_track(plain.line, tick),
+        follower_line(plain, cell),
+    )
+    pitches = tuple(note.pitch for note in notes if note.pitch is not None)
     for count in range(1, most_changes + 1):
         found = {
             tuple(sorted(changes, key=lambda change: change.index))
-            for changes in _search(plain, cell, judge, (), count, kept, tick)
+            for changes in search.changes(pitches, (), count)
         }
         if found:
             mends = [_build(theme, changes) for changes in found if changes]
@@ -101,61 +114,75 @@ def _protected(theme: Theme) -> frozenset[int]:
     return frozenset({i for i, note in enumerate(notes) if note.onset < first_bar_end} | {climax})
 
 
-def _search(
-    theme: Theme,
-    cell: Cell,
-    judge: Judge,
-    done: tuple[Change, ...],
-    left: int,
-    kept: frozenset[int],
-    tick: Fraction,
-) -> Iterator[tuple[Change, ...]]:
-    """Branch on every note that could answer for the first fault."""
-    wrong = clashes(theme.meters, lay_canon(theme, cell, tick), judge)
-    if not wrong:
-        yield done
-        return
-    if left == 0:
-        return
-    key = key_of(theme)
-    notes = theme.line.sounding
-    used = {change.index for change in done}
-    for index in _involved(theme, cell, wrong[0][0]) - used - kept:
-        pitch = notes[index].pitch
-        assert pitch is not None
-        step, _ = pitch_to_place(pitch, key)
-        for move in range(-REACH_STEPS, REACH_STEPS + 1):
-            other = place_to_pitch(step + move, 0, key)
-            if other == pitch:
+@dataclass(frozen=True, slots=True)
+class _Search:
+    """What stays the same while pitches are tried: the theme's times, and what is kept.
+
+    ``theme`` is without grace notes; ``places`` are its notes' among all that sound.
+    """
+
+    theme: Theme
+    places: tuple[int, ...]
+    cell: Cell
+    judge: Judge
+    kept: frozenset[int]
+    key: Key
+    tick: Fraction
+    times: Track
+    follower: Line
+
+    def changes(
+        self, pitches: tuple[Pitch, ...], done: tuple[Change, ...], left: int
+    ) -> Iterator[tuple[Change, ...]]:
+        """Branch on every note that could answer for the first fault."""
+        pair = lay_pitches(pitches, self.times, self.cell, self.key, self.tick)
+        wrong = clashes(self.theme.meters, pair, self.judge)
+        if not wrong:
+            yield done
+            return
+        if left == 0:
+            return
+        used = {change.index for change in done}
+        involved = [self._involved(offset) - self.kept for offset, _ in wrong]
+        for index in involved[0]:
+            # what does not touch this note must be mended by the changes that are left
+            if not _can_touch_all([each for each in involved if index not in each], left - 1):
                 continue
-            changed = replace(
-                theme,
-                line=Line(
-                    tuple(
-                        replace(note, pitch=other) if place == index else note
-                        for place, note in enumerate(notes)
-                    )
-                ),
-            )
-            yield from _search(
-                changed, cell, judge, (*done, Change(index, pitch, other)), left - 1, kept, tick
-            )
+            place, pitch = self.places[index], pitches[index]
+            if place in used:
+                continue
+            step, _ = pitch_to_place(pitch, self.key)
+            for move in range(-REACH_STEPS, REACH_STEPS + 1):
+                other = place_to_pitch(step + move, 0, self.key)
+                if other == pitch:
+                    continue
+                changed = (*pitches[:index], other, *pitches[index + 1 :])
+                yield from self.changes(changed, (*done, Change(place, pitch, other)), left - 1)
+
+    def _involved(self, offset: Fraction) -> set[int]:
+        """Give the indices of the theme's notes that meet in a fault, and their neighbours."""
+        notes = self.theme.line.notes
+        count = len(notes)
+        backward = self.cell.motion.startswith("retrograde")
+        involved: set[int] = set()
+        for line, is_follower in ((notes, False), (self.follower.notes, True)):
+            for place, note in enumerate(line):
+                if note.onset <= offset < note.end:
+                    index = count - 1 - place if is_follower and backward else place
+                    involved |= {index - 1, index, index + 1}
+        if self.cell.motion.endswith("contrary") or backward:
+            involved.add(count - 1 if backward else 0)  # the note the answer is set from
+        return {index for index in involved if 0 <= index < count}
 
 
-def _involved(theme: Theme, cell: Cell, offset: Fraction) -> set[int]:
-    """Give the indices of the theme's notes that meet in a fault, and their neighbours."""
-    count = len(theme.line.sounding)
-    follower = follower_line(theme, cell).sounding
-    backward = cell.motion.startswith("retrograde")
-    involved: set[int] = set()
-    for voice, line in (("leader", theme.line.sounding), ("follower", follower)):
-        for place, note in enumerate(line):
-            if note.onset <= offset < note.end:
-                index = count - 1 - place if voice == "follower" and backward else place
-                involved |= {index - 1, index, index + 1}
-    if cell.motion.endswith("contrary") or backward:
-        involved.add(count - 1 if backward else 0)  # the note the answer is set from
-    return {index for index in involved if 0 <= index < count}
+def _can_touch_all(groups: list[set[int]], left: int) -> bool:
+    """Tell whether so many notes can be chosen that every group holds one of them."""
+    if not groups or left == 0:
+        return not groups
+    return any(
+        _can_touch_all([group for group in groups if index not in group], left - 1)
+        for index in groups[0]
+    )
 
 
 def _build(theme: Theme, changes: tuple[Change, ...]) -> Mend:

@@ -97,13 +97,13 @@ CLICK = (
 )
 
 
-def prepare_folder(place: Path) -> None:
-    """Put a desk with sixteen chords and an echo into the folder, signed as its owner's own."""
+def prepare_folder(place: Path, desk: str = DESK) -> None:
+    """Put a desk (its cell) and an echo into the folder, signed as its owner's own."""
     desks = place / "sketchbook" / "desks"
     desks.mkdir(parents=True)
     for name in (path.name for path in find_desks().glob("*.ipynb")):
         (desks / name).write_text(nbformat.writes(v4.new_notebook()), encoding="utf-8")
-    notebook = v4.new_notebook(cells=[v4.new_code_cell(DESK), v4.new_code_cell(ECHO)])
+    notebook = v4.new_notebook(cells=[v4.new_code_cell(desk), v4.new_code_cell(ECHO)])
     path = desks / "progression.ipynb"
     path.write_text(nbformat.writes(notebook), encoding="utf-8")
     sign = (

@@ -68,11 +68,11 @@ class Choices:
         """Give the choices for another part of the same score, or other bars of it."""
         return Choices(self.source, judge=self.judge, part=part, bars=bars)
 
-    def with_operation(self, operation: str) -> Choices:
-        """Give the choices with one more operation done to the theme."""
+    def with_operation(self, *operations: str) -> Choices:
+        """Give the choices with one or more operations done to the theme."""
         return replace(
             self,
-            operations=(*self.operations, operation),
+            operations=(*self.operations, *operations),
             letter="A",
             cell=None,
             search=None,

@@ -15,6 +15,7 @@ from harmony.sketchbook import Record, Sketchbook
 from harmony.themes.operations import list_examples
 from harmony.workbench.entering.tune import PlayedMelody
 from harmony.workbench.history import History
+from harmony.workbench.later import Later
 from harmony.workbench.parts.cards import Bill
 from harmony.workbench.parts.controls import Actions, Choice, Message
 from harmony.workbench.parts.entry import Entry
@@ -41,6 +42,7 @@ from harmony.workbench.theme.presenter import (
 from harmony.workbench.theme.result import Result, possibility_to_result, theme_to_result
 from harmony.workbench.theme.state import Choices
 from harmony.workbench.theme.work import (
+    FEW_FAULTS,
     LETTERS,
     Work,
     do_work,
@@ -56,7 +58,12 @@ from harmony.workbench.theme.work import (
 from harmony.workbench.words import write_signs
 
 FIRST_THEME = "Shuttle"
-_NO_FAULTS = "Choose a canon to see what is wrong in it and how to mend it."
+TELLING_SECONDS = 0.03  # after the notation is sent: what belongs to it must not hold it up
+MENDING_SECONDS = 0.05  # after that, before mendings are sought
+_NO_CANON = "Choose a canon to see what is wrong in it and how to mend it."
+_SEEKING = "Looking for notes to change."
+_NOT_MENDED = "No one or two notes changed in the theme mend it."
+_TOO_MUCH = "More is wrong than one note changed in the theme can mend."
 
 
 class ThemeDesk:
@@ -67,9 +74,12 @@ class ThemeDesk:
         self.work: Work = do_work(self.history.present)
         self._mends: tuple[Any, ...] = ()
         self._showing = False  # while the desk itself sets its choices
+        self._painted: tuple[Theme, int] | None = None  # what the upper notation was drawn from
+        self._later = Later()
         self._build()
         self._connect()
-        self._show()
+        self._paint()
+        self._tell()
 
     def _build(self) -> None:
         desk, under = uuid4().hex, uuid4().hex
@@ -92,7 +102,7 @@ class ThemeDesk:
         self.carrying = Actions(
             items=[button("carry", "Carry to desk 3"), button("sheet", "Write a sheet")]
         )
-        self.bill = Bill(hint=_NO_FAULTS, no_lines="By this judge, every note is right.")
+        self.bill = Bill(hint=_NO_CANON, no_lines="By this judge, every note is right.")
         self.operation = Entry(label="Do to the theme")
         self.examples = Choice(label="Operations", options=list(list_examples()))
         self.do_it = Actions(items=[button("do", "Do it", first=True)])
@@ -127,6 +137,8 @@ class ThemeDesk:
 
     def _connect(self) -> None:
         guard = Guard(self._report)
+        self._tell_later = guard(self._tell)
+        self._seek_mends_later = guard(self._seek_mends)
         beside = Guard(complaining(self.operation))
         self.source.observe(guard(self._take_source), names="value")
         self.part.observe(guard(self._take_part), names="value")
@@ -177,7 +189,7 @@ class ThemeDesk:
     def _take_find(self, action: str, number: str) -> None:
         self._change(Choices.with_found, int(number))
         if action == "play":
-            self.second_player.start()
+            self._play()
 
     def _take_source(self, change: Any) -> None:
         if not self._showing:
@@ -194,7 +206,12 @@ class ThemeDesk:
     def _take_offer(self, action: str, letter: str) -> None:
         self._change(Choices.with_letter, letter)
         if action == "play":
-            self.second_player.start()
+            self._play()
+
+    def _play(self) -> None:
+        """Play what is opened, whose tune may still be on its way."""
+        self._tell()
+        self.second_player.start()
 
     def _take_chart(self, choices: Choices) -> None:
         self._change(lambda _present: choices)
@@ -208,7 +225,7 @@ class ThemeDesk:
 
     def _take_mend(self, place: int) -> None:
         if 0 <= place < len(self._mends):
-            self._change(Choices.with_operation, self._mends[place].operations[0])
+            self._change(Choices.with_operation, *self._mends[place].operations)
 
     def _take_action(self, name: str) -> None:
         if name == "take":
@@ -270,8 +287,13 @@ class ThemeDesk:
         self._showing = False
 
     def _show(self) -> None:
-        present = self.history.present
+        """Show the music at once, and a moment later what belongs to it."""
+        self._mends = ()
         self._paint()
+        self._later.after(TELLING_SECONDS, self._tell_later)
+
+    def _tell(self) -> None:
+        present = self.history.present
         self._show_settings()
         original = None
         if present.operations:
@@ -303,36 +325,55 @@ class ThemeDesk:
             button("redo", "Redo", enabled=bool(self.history.future)),
             button("take", "Make it the theme", enabled=bool(self.work.opened.operation)),
         ]
-        self._show_faults()  # last: mending is a search of its own
+        self._tell_faults()
+        self._later.after(MENDING_SECONDS, self._seek_mends_later)
 
     def _paint(self) -> None:
-        plain = theme_to_result(self.work.theme)
-        for sheet, result, label in (
-            (self.opened, self.work.opened, f"{self.work.opened.sentence} Arrow keys go about."),
-            (self.tune, plain, "The theme. Arrow keys go from note to note."),
-        ):
-            sheet.show(
-                picture=draw_result(result, width=sheet.width),
-                notes=present_notes(result),
-                under=present_fault_marks(result),
-                chosen=None,
-                label=label,
-            )
-        self.result.say(write_signs(self.work.opened.sentence))
+        opened, theme = self.work.opened, self.work.theme
+        self._draw(self.opened, opened, f"{opened.sentence} Arrow keys go about.")
+        if self._painted != (theme, self.tune.width):
+            said = "The theme. Arrow keys go from note to note."
+            self._draw(self.tune, theme_to_result(theme), said)
+            self._painted = theme, self.tune.width
+        self.result.say(write_signs(opened.sentence))
 
-    def _show_faults(self) -> None:
+    def _draw(self, sheet: Sheet, result: Result, label: str) -> None:
+        sheet.show(
+            picture=draw_result(result, width=sheet.width),
+            notes=present_notes(result),
+            under=present_fault_marks(result),
+            chosen=None,
+            label=label,
+        )
+
+    def _tell_faults(self) -> None:
         lines = present_fault_lines(self.work.opened)
-        self._mends = find_mends(self.work)
         with self.bill.hold_sync():
             self.bill.heading = "What is wrong in it" if lines else "Nothing is wrong in it"
             self.bill.lines = lines
+            self.bill.notes_heading, self.bill.candidates = "Mending", []
+            if self.work.canon is None:
+                self.bill.hint = _NO_CANON
+            else:
+                self.bill.hint = _SEEKING if lines else "Nothing is to be mended."
+
+    def _seek_mends(self) -> None:
+        self._mends = find_mends(self.work)
+        if not self._mends:
+            if self.work.canon is not None and self.work.opened.faults:
+                is_little = len(self.work.opened.faults) <= FEW_FAULTS
+                self.bill.hint = _NOT_MENDED if is_little else _TOO_MUCH
+            return
+        count = len(self._mends[0].changes)
+        with self.bill.hold_sync():
             self.bill.notes_heading = (
-                "One note changed in the theme mends it" if self._mends else "Mending"
+                f"{'One note' if count == 1 else 'Two notes'} changed in the theme"
+                f" mend{'s' if count == 1 else ''} it"
             )
             self.bill.candidates = [
                 {
-                    "name": write_signs(one.changes[0].describe(self.work.theme)),
-                    "spoken": one.changes[0].describe(self.work.theme),
+                    "name": write_signs(said := "; ".join(one.operations)),
+                    "spoken": said,
                     "price": "least audible" if place == 0 else "",
                     "is_now": False,
                     "is_pinned": False,

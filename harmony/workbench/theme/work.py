@@ -39,6 +39,7 @@ Found = TypeVar("Found")
 DEMO = "loom_hall"
 ENDINGS = (".abc", ".musicxml", ".xml", ".mxl", ".mid", ".midi", ".krn")
 MOST_MENDS = 8
+FEW_FAULTS = 6  # with more of them two changes are not looked for: it would take a second
 
 
 def sketchbook_folder() -> Path:
@@ -223,10 +224,14 @@ def _open_result(
 
 
 def find_mends(work: Work) -> tuple[Mend, ...]:
-    """Give the least audible single changes that mend the opened canon."""
+    """Give the least audible changes that mend the opened canon.
+
+    They are of one note, or where none does and few faults are told, of two.
+    """
     if work.canon is None or not work.opened.faults:
         return ()
-    found = mend(work.theme, work.canon.cell, work.canon.judge, most_changes=1)
+    most = 2 if len(work.opened.faults) <= FEW_FAULTS else 1
+    found = mend(work.theme, work.canon.cell, work.canon.judge, most_changes=most)
     return found[:MOST_MENDS]
 
 

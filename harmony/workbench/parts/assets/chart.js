@@ -9,6 +9,7 @@ function render({ model, el }) {
   el.append(frame);
   let places = [];
   let at = [0, 0];
+  let drawn = null; // the content and label that the table was drawn from
 
   const press = (row, column) => {
     at = [row, column];
@@ -42,12 +43,31 @@ function render({ model, el }) {
     seek(...moves[event.key]);
   });
 
+  /* The one that is opened, and the one tab stop. */
+  function mark() {
+    const chosen = model.get("chosen");
+    table.querySelector("[aria-pressed=true]")?.setAttribute("aria-pressed", "false");
+    table.querySelector("[tabindex='0']")?.setAttribute("tabindex", "-1");
+    places[chosen[0]]?.[chosen[1]]?.setAttribute("aria-pressed", "true");
+    if (chosen.length) at = [...chosen];
+    if (!places[at[0]]?.[at[1]]) {
+      const row = places.findIndex((one) => one.some(Boolean));
+      at = row < 0 ? [0, 0] : [row, places[row].findIndex(Boolean)];
+    }
+    places[at[0]]?.[at[1]]?.setAttribute("tabindex", "0");
+  }
+
   const draw = () => {
+    const said = JSON.stringify([model.get("content"), model.get("label")]);
+    if (said === drawn) {
+      mark();
+      return;
+    }
+    drawn = said;
     const { heads, rows, corner } = model.get("content");
     caption.textContent = model.get("label");
     const head = make("tr", {}, make("th", { scope: "col" }, corner ?? ""),
       ...heads.map((text) => make("th", { scope: "col" }, text)));
-    const chosen = model.get("chosen");
     places = rows.map(() => []);
     const body = rows.map((row, r) => make("tr", {}, make("th", { scope: "row" }, row.name),
       ...row.cells.map(([text, spoken], c) => {
@@ -55,21 +75,15 @@ function render({ model, el }) {
           places[r][c] = null;
           return make("td", {});
         }
-        const isChosen = chosen[0] === r && chosen[1] === c;
         const button = make("button", { type: "button", tabindex: "-1", "aria-label": spoken,
-          "aria-pressed": String(isChosen) }, text);
+          "aria-pressed": "false" }, text);
         button.addEventListener("click", () => press(r, c));
         places[r][c] = button;
         return make("td", {}, button);
       })));
     const had = table.contains(document.activeElement);
     table.replaceChildren(caption, make("thead", {}, head), make("tbody", {}, ...body));
-    if (chosen.length) at = [...chosen];
-    if (!places[at[0]]?.[at[1]]) {
-      const row = places.findIndex((one) => one.some(Boolean));
-      at = row < 0 ? [0, 0] : [row, places[row].findIndex(Boolean)];
-    }
-    places[at[0]]?.[at[1]]?.setAttribute("tabindex", "0");
+    mark();
     if (had) places[at[0]]?.[at[1]]?.focus();
   };
   const stop = follow(model, ["label", "content", "chosen"], draw);
