@@ -5,7 +5,6 @@ from __future__ import annotations
 from hypothesis import HealthCheck, Phase, given, settings
 
 from harmony.chords.api import parse
-from harmony.pitch import Pitch
 from harmony.reading.opening import read_bytes
 from harmony.scoring import Score
 from harmony.scoring.build import progression_to_score
@@ -33,9 +32,11 @@ def test_random_scores_come_back_byte_for_byte(score: Score) -> None:
     assert read_bytes(compress(written), name="draw.mxl").parts == read.parts
 
 
-def sounding(score: Score) -> list[list[tuple[Pitch, ...]]]:
+def sounding(score: Score) -> list[list[list[int]]]:
+    # By number: a transposed part is respelled where its player would read three sharps.
     return [
-        [event.pitches for staff in part.staves for event in staff.events] for part in score.parts
+        [[pitch.midi for pitch in event.pitches] for staff in part.staves for event in staff.events]
+        for part in score.parts
     ]
 
 
