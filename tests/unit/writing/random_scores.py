@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from hypothesis import strategies as st
 
-from harmony.pitch import Interval, Key, Meter, MeterMap, Pitch
+from harmony.pitch import Interval, Key, Meter, MeterMap, Pitch, PitchName, transpose
 from harmony.scoring import (
     ClefChange,
     Direction,
@@ -25,6 +25,16 @@ METERS = ("4/4", "3/4", "6/8", "2/2", "5/8", "9/8", "3+2/8", "3/8", "7/4")
 TRANSPOSITIONS = ("P1", "-M2", "-m3", "-P5", "P8", "-P8", "-M6", "-M9", "m3")
 TRIPLETS = [(Fraction(1, 3),) * 3, (Fraction(2, 3), Fraction(1, 3)), (Fraction(2, 3),) * 3]
 PLAIN = [Fraction(n, 4) for n in (1, 2, 3, 4, 6, 7, 8, 10, 12, 16, 20)] + [Fraction(1, 8)]
+
+
+def may_be_respelled(score: Score, part: Part, pitch: Pitch) -> bool:
+    """Say whether a player would have to read three sharps or flats for a note.
+
+    That is so in parts whose signature is respelled, twelve fifths off.
+    """
+    written = pitch.name.fifths - transpose(PitchName("C"), part.transposition).fifths
+    turned = (written - 12, written + 12) if score.keys else ()
+    return any(abs(PitchName.from_fifths(fifths).alter) > 2 for fifths in turned)
 
 
 def pitches(voice: int) -> st.SearchStrategy[Pitch]:

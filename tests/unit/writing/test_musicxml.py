@@ -11,7 +11,7 @@ from hypothesis import HealthCheck, Phase, given, settings
 
 from harmony.chords.leadsheet import read_symbol
 from harmony.chords.roman import read_numeral
-from harmony.pitch import Interval, Key, MeterMap, Pitch, PitchName, transpose
+from harmony.pitch import Interval, Key, MeterMap, Pitch
 from harmony.scoring import (
     Event,
     Group,
@@ -23,7 +23,7 @@ from harmony.scoring import (
 )
 from harmony.writing.musicxml import write_musicxml
 from tests.published.musicxml_schema import faults
-from tests.unit.writing.random_scores import scores
+from tests.unit.writing.random_scores import may_be_respelled, scores
 
 #: Shrinking a whole score takes minutes, so a failing one is shown as drawn.
 SLOW = settings(
@@ -64,14 +64,6 @@ def by_sound(notes: Sounding) -> Counter[tuple[int, Fraction, Fraction]]:
     for (name, onset, duration), count in notes.items():
         sounds[Pitch.from_text(name).midi, onset, duration] += count
     return sounds
-
-
-def needs_three_signs(score: Score, part: Part, name: str) -> bool:
-    """Say whether a note of a part with a respelled signature would need three sharps or flats."""
-    sounding = Pitch.from_text(name)
-    fifths = sounding.name.fifths - transpose(PitchName("C"), part.transposition).fifths
-    turned = {fifths + 12, fifths - 12} if score.keys else set()
-    return any(abs(PitchName.from_fifths(count).alter) > 2 for count in turned)
 
 
 def music21_sounding(data: bytes, staves: list[int]) -> list[Sounding]:
@@ -143,7 +135,7 @@ def test_music21_reads_back_the_same_spelled_sounding_notes(score: Score) -> Non
         # Only notes that would need three signs may come back with another letter.
         respelled = expected - read
         assert by_sound(respelled) == by_sound(read - expected)
-        assert all(needs_three_signs(score, part, name) for name, _, _ in respelled)
+        assert all(may_be_respelled(score, part, Pitch.from_text(name)) for name, _, _ in respelled)
 
 
 def test_verovio_loads_random_scores_without_a_warning(capfd: pytest.CaptureFixture[str]) -> None:
