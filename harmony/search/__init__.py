@@ -12,7 +12,7 @@ from harmony.search.counting import count_chains, count_paths
 from harmony.search.enumeration import enumerate_paths
 from harmony.search.large import best_path_large, price_within, search_within
 from harmony.search.layers import ArrayPairs, Layers, PairTerms
-from harmony.search.outcome import Counts, NoPathError, Outcome, PathCost
+from harmony.search.outcome import Counts, NoPathError, Outcome, PathCost, StoppedError
 from harmony.search.packing import PackedLayers, Weighed, pack
 from harmony.search.prices import choice_prices, eased_values
 from harmony.search.ranked import ranked_paths
@@ -35,6 +35,7 @@ __all__ = [
     "Report",
     "SplitPairs",
     "SplitSteps",
+    "StoppedError",
     "Weighed",
     "Word",
     "best_path",

@@ -35,13 +35,16 @@ FloatArray = NDArray[np.floating]
 class Progress:
     """How far a search over large layers has come.
 
-    `share` of the work is done (0 to 1), `value` is the best cost found, and no path
-    costs less than `lower_bound`.
+    `share` of the work is done (0 to 1), `value` is the best cost found, that of the path
+    `choices`, and no path costs less than `lower_bound`.  `makes_engine` is True while the
+    compiled engine is made for the first time on this machine.
     """
 
     share: float
     value: float
     lower_bound: float
+    choices: tuple[int, ...] = ()
+    makes_engine: bool = False
 
 
 Each = Callable[[Callable[[slice], Any], Iterable[slice]], Iterator[Any]]
@@ -145,7 +148,7 @@ def shrink(
     node = tuple(own.astype(kind) for own in node)
     costs = _Costs(layers, weights, node, kind)
     scale = weights.scale
-    watch = _Watch(report, value / scale, len(layers.pair) * 2)
+    watch = _Watch(report, value / scale, beam[0][1], len(layers.pair) * 2)
     if not watch.go_on(sum(least) / scale):
         return _stopped(beam, bound, sum(least), Counts(sum(layers.sizes), 0))
     start = [
@@ -173,6 +176,7 @@ def shrink(
 class _Watch:
     report: Report | None
     value: float
+    choices: tuple[int, ...]
     parts: int
     done: int = 0
 
@@ -182,7 +186,8 @@ class _Watch:
         self.done += 1
         if self.report is None:
             return True
-        return self.report(Progress(share, self.value, min(lower_bound, self.value)))
+        floor = min(lower_bound, self.value)
+        return self.report(Progress(share, self.value, floor, self.choices))
 
 
 def _find_beam(costs: _Costs) -> tuple[tuple[float, tuple[int, ...]], ...]:

@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from functools import cache
 from importlib.util import find_spec
+from pathlib import Path
+from threading import Event
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -20,10 +22,31 @@ if TYPE_CHECKING:
     from concurrent.futures import Future
 
 
+INDEX = "kernel.work_out_rows-"
+"""How the files begin in which numba keeps the engine."""
+
+
 @cache
 def is_installed() -> bool:
     """Tell whether the extra is there."""
     return find_spec("numba") is not None
+
+
+_making = Event()
+
+
+def is_being_made() -> bool:
+    """Tell whether the engine is made just now, for the first time on this machine."""
+    return _making.is_set()
+
+
+def is_made() -> bool:
+    """Tell whether the engine is kept on disk, made of the code as it stands."""
+    from harmony.search import kernel
+
+    folder = Path(kernel.work_out_rows.stats.cache_path)
+    written = Path(kernel.__file__).stat().st_mtime
+    return any(one.stat().st_mtime >= written for one in folder.glob(f"{INDEX}*.nbi"))
 
 
 @cache
@@ -38,7 +61,12 @@ def load_engine(kind: Kind) -> Engine:
     one, none = np.zeros(1, dtype=np.intp), np.zeros((1, 1), dtype=np.int64)
     steps = SplitSteps(Halves(one, one), Halves(one, one), none, none, ())
     field, _ = build_field(steps, none[0], none[0], kind)
-    work_out_rows(0, 1, *field.arrays())
+    if not is_made():
+        _making.set()
+    try:
+        work_out_rows(0, 1, *field.arrays())
+    finally:
+        _making.clear()
     engine: Engine = work_out_rows
     return engine
 

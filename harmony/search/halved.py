@@ -17,10 +17,10 @@ from numpy.typing import NDArray
 
 from harmony.search.beam import trace_paths
 from harmony.search.bounded import Progress, Report, Shrunk
-from harmony.search.compiled import find_engine
+from harmony.search.compiled import find_engine, is_being_made
 from harmony.search.layers import BoolArray, Indices, Layers
 from harmony.search.onward import Engine, Kind, build_field, find_kind, work_out_plainly
-from harmony.search.outcome import Counts, NoPathError
+from harmony.search.outcome import Counts, NoPathError, StoppedError
 from harmony.search.split import SplitPairs, SplitSteps, Whole, reach_floors
 from harmony.search.weights import ExactWeights, arithmetic_for
 
@@ -69,7 +69,8 @@ class _Run:
             return True
         value = self.beam[0][0] / self.scale
         share = min(self.done / max(self.passes * len(self.steps), 1), 1.0)
-        return self.report(Progress(share, value, min(self.lower_bound / self.scale, value)))
+        floor = min(self.lower_bound / self.scale, value)
+        return self.report(Progress(share, value, floor, self.beam[0][1], is_being_made()))
 
     def pass_over(self, other: list[Whole], *, forward: bool = False) -> list[Whole] | None:
         """The exact cost from every choice left to the end, itself included.
@@ -193,16 +194,21 @@ def price_split(
     weights: ExactWeights,
     masks: Sequence[BoolArray | None],
     *,
+    report: Report | None = None,
     find: FindEngine = find_engine,
 ) -> tuple[NDArray[np.float64], ...]:
-    """The exact price of every choice; infinity for those the masks bar."""
-    run = _begin(layers, splits, weights, masks, None, find)
+    """The exact price of every choice; infinity for those the masks bar.
+
+    Raises StoppedError where `report` stops it.
+    """
+    run = _begin(layers, splits, weights, masks, report, find)
     run.bound = _find_dearest(run.steps, run.node)
     run.kind = find_kind(run.steps, run.bound)
+    run.passes = 2
     ahead = run.pass_over(run.find_floors())
     behind = None if ahead is None else run.pass_over(ahead, forward=True)
-    assert ahead is not None
-    assert behind is not None
+    if ahead is None or behind is None:
+        raise StoppedError
     prices = []
     for own, kept, start, end in zip(run.node, run.kept, behind, ahead, strict=True):
         whole = np.full(len(own), np.inf)

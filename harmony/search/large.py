@@ -14,7 +14,7 @@ from harmony.search.bounded import Report, Shrunk, choose_layers, shrink
 from harmony.search.compiled import find_engine, is_installed
 from harmony.search.halved import FindEngine, price_split, shrink_split, split_all
 from harmony.search.layers import BoolArray, Indices, Layers
-from harmony.search.outcome import Outcome, PathCost
+from harmony.search.outcome import Outcome, PathCost, StoppedError
 from harmony.search.packing import Weighed, pack
 from harmony.search.prices import choice_prices
 from harmony.search.weights import ExactWeights, scale_weights
@@ -171,19 +171,23 @@ def price_within(
     pair: Weights,
     masks: Sequence[BoolArray | None],
     share: float,
+    report: Report | None = None,
 ) -> tuple[Weights, ...]:
     """The exact price of every choice; infinity where the masks leave no path through it.
 
     Where steps cannot be told by halves, only of choices that make the best path dearer
-    by at most `share`, or what of that can be tabled: infinity for all others.
+    by at most `share`, or what of that can be tabled: infinity for all others.  Raises
+    StoppedError where `report` stops it.
     """
     weights = scale_weights(single, pair)
     splits = split_all(layers)
     if splits is not None:
-        return price_split(layers, splits, weights, masks)
+        return price_split(layers, splits, weights, masks, report=report)
     slack = share
     while True:
-        shrunk = shrink(layers, weights, masks, slack=slack)
+        shrunk = shrink(layers, weights, masks, slack=slack, report=report)
+        if not shrunk.is_complete:
+            raise StoppedError
         small = choose_layers(layers, shrunk.kept)
         if _count_steps(small) <= MOST_STEPS or slack < NARROWEST:
             break

@@ -71,3 +71,7 @@ class NoPathError(ValueError):
         self.reached = reached
         place = f"from layer {layer - 1} to layer {layer}" if is_step else f"in layer {layer}"
         super().__init__(f"no choice left {place}")
+
+
+class StoppedError(Exception):
+    """A search that gives nothing until it is done was told that enough is enough."""

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from difflib import get_close_matches
 from functools import cache
 from math import isfinite
 from typing import Any
 
 from harmony.errors import HarmonyError
+from harmony.instruments.naming import suggest
 from harmony.tables import read_toml
 from harmony.voicings.costs import TERM_NAMES, Cost, other_measure, standard_costs
 from harmony.voicings.measures import Measures, SeparateMeasures
@@ -61,9 +61,9 @@ def load_preset(name: str, voices: int = 0) -> Preset:
     table = read_toml(TABLE)
     if name not in table:
         known = ", ".join(table)
-        near = get_close_matches(name, list(table), 1)
-        hint = f" (did you mean {near[0]}?)" if near else ""
-        raise HarmonyError(f"{name!r} is not a preset{hint}; the presets are {known}.")
+        raise HarmonyError(
+            f"{name!r} is not a preset{suggest(name, list(table))}; the presets are {known}."
+        )
     entry: dict[str, Any] = table[name]
     rules = dict(entry.get("rules", {}))
     hand_span = int(rules.pop("hand_span", 0))
@@ -95,10 +95,10 @@ def merge_weights(base: Mapping[str, float], changes: Mapping[str, Any] | None) 
     merged = dict(base)
     for term, value in (changes or {}).items():
         if term not in merged:
-            near = get_close_matches(term, list(merged), 1)
-            hint = f" (did you mean {near[0]}?)" if near else ""
             raise HarmonyError(
-                f"{term!r} is not a cost{hint}; the costs are {', '.join(merged)}.", where=term
+                f"{term!r} is not a cost{suggest(term, list(merged))}; the costs are"
+                f" {', '.join(merged)}.",
+                where=term,
             )
         try:
             weight = float(value)

@@ -16,14 +16,17 @@ from harmony.errors import HarmonyError
 from harmony.instruments.ensemble import Ensemble
 from harmony.pitch.spelling import Pitch
 from harmony.search import (
+    Counts,
     Layers,
     NoPathError,
     Outcome,
     PackedLayers,
     PairTerms,
     PathCost,
+    Progress,
     Report,
     SplitPairs,
+    StoppedError,
     Weighed,
     best_path,
     best_path_large,
@@ -52,6 +55,7 @@ SILENCE = 1
 LARGEST_TABLE = 2**24
 """A problem with more different steps than this is searched within bounds."""
 DEAREST_SHARE = 0.1
+STOPPED = "The prices were not worked out, as the search was stopped; ask again for them."
 
 
 @dataclass(frozen=True, eq=False)
@@ -176,6 +180,7 @@ class Problem:
         pins: Iterable[PinLike] = (),
         *,
         report: Report | None = None,
+        first: Callable[[Realisation], object] | None = None,
     ) -> Realisation:
         """The cheapest realisation, proven.
 
@@ -189,13 +194,39 @@ class Problem:
             Told of the progress of a large problem (see `is_large`); where it answers
             False, the best realisation found so far comes back, with status
             "stopped" and the bound reached.
+        first
+            Given the good realisation that the search for a large problem begins with,
+            before its proof.
 
         Raises
         ------
         NoSolutionError
             Naming rule, chord and voice when no realisation exists.
         """
+        if self.is_large and first is not None:
+            report = self._tell_first(merge_weights(self.preset.weights, weights), first, report)
         return self._solve(best_path, weights, pins, report=report)[0]
+
+    def _tell_first(
+        self,
+        weights: Mapping[str, float],
+        first: Callable[[Realisation], object],
+        report: Report | None,
+    ) -> Report:
+        """A report that hands the path of the first progress on."""
+        is_told = False
+
+        def tell(progress: Progress) -> bool:
+            nonlocal is_told
+            if not is_told:
+                is_told = True
+                path = PathCost(progress.choices, progress.value)
+                counts = Counts(sum(self.layers.sizes), 0)
+                outcome = Outcome((path,), path.value, progress.lower_bound, "stopped", counts)
+                first(self._realise(path, outcome, weights))
+            return report is None or report(progress)
+
+        return tell
 
     def k_best(
         self,
@@ -238,20 +269,28 @@ class Problem:
         )  # fmt: skip
 
     def prices(
-        self, weights: Mapping[str, Any] | None = None, pins: Iterable[PinLike] = ()
+        self,
+        weights: Mapping[str, Any] | None = None,
+        pins: Iterable[PinLike] = (),
+        *,
+        report: Report | None = None,
     ) -> tuple[tuple[dict[Pitch, float], ...], ...]:
         """What the best realisation costs with each possible note pinned.
 
         `prices[slot][voice]` (top voice first) maps every pitch the voice can have at
         that chord to the exact cost of the best realisation that has it.  A large
         problem whose costs or rules look at all voices together leaves out notes that
-        make it dearer by more than a tenth.
+        make it dearer by more than a tenth.  `report` hears of the progress of a large
+        one; HarmonyError is raised where it answers that enough is enough.
         """
         pins = tuple(pins)
         if self.is_large:
             masks = self._masks(self._all_pins(pins))
             rates = self._rates(merge_weights(self.preset.weights, weights))
-            by_choice = price_within(self.layers, rates, rates, masks, DEAREST_SHARE)
+            try:
+                by_choice = price_within(self.layers, rates, rates, masks, DEAREST_SHARE, report)
+            except StoppedError as fault:
+                raise HarmonyError(STOPPED) from fault
         else:
             by_choice = choice_prices(self.weigh_pinned(weights, pins)[0])
         table = []

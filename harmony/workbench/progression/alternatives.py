@@ -36,7 +36,7 @@ def draw_alternatives(work: Work) -> list[str]:
 def name_alternatives(work: Work) -> str:
     """Say which bars the small pictures show."""
     if len(work.alternatives) == 1:
-        return "The only voicing"
+        return "The best so far" if work.is_cut_short else "The only voicing"
     first, last = find_window(work)
     bars = f"bar {first}" if first == last else f"bars {first} and {last}"
     return f"Alternatives, as they differ in {bars}"

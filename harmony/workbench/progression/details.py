@@ -24,6 +24,10 @@ class Desk(Protocol):
 
     work: Work
 
+    @property
+    def choices(self) -> Choices:
+        """Give what is set."""
+
     def search(self, choices: Choices) -> None:
         """Voice anew with other choices."""
 
@@ -62,18 +66,18 @@ class Details:
             self.name.put(named[1])
 
     def _take_register(self, name: str, low: str, high: str) -> None:
-        work = self._desk.work
-        voice = work.problem.ensemble.voices[work.problem.ensemble.voice_index(name)]
-        register = read_register(voice, low, high)
-        self._desk.search(work.choices.with_register(name, register))
-        self.follow(self._desk.work)
-        self.players.say(lifted_message(work.choices, self._desk.work.choices))
+        before, players = self._desk.choices, self._desk.work.problem.ensemble
+        voice = players.voices[players.voice_index(name)]
+        self._desk.search(before.with_register(name, read_register(voice, low, high)))
+        after = self._desk.choices
+        self.players.items = present_players(after, players)
+        self.players.say(lifted_message(before, after))
 
     def _take_loudness(self, name: str, decibels: int) -> None:
-        self._desk.show(self._desk.work.choices.with_loudness(name, decibels))
+        self._desk.show(self._desk.choices.with_loudness(name, decibels))
 
     def _take_hiding(self, shown: str) -> None:
-        choices = self._desk.work.choices
+        choices = self._desk.choices
         if choices.hides_names is not (shown == HIDDEN):
             self._desk.show(choices.with_names_hidden(hides=shown == HIDDEN))
 
@@ -82,7 +86,7 @@ class Details:
         if work.choices.chosen is None:
             raise HarmonyError("No chord is chosen to be named; choose one of its notes first.")
         slot = work.problem.progression.slots[work.choices.chosen[0]]
-        self._desk.show(work.choices.with_name(slot.bar, slot.beat, read_name(text)))
+        self._desk.show(self._desk.choices.with_name(slot.bar, slot.beat, read_name(text)))
         self.name.say("")
 
     def _report_players(self, fault: Exception, *, unforeseen: bool) -> None:

@@ -31,6 +31,9 @@ class Desk(Protocol):
     def search(self, choices: Choices) -> None:
         """Voice anew with other choices."""
 
+    def refuse_if_behind(self) -> None:
+        """Refuse what concerns the notes shown while those of other chords are looked for."""
+
 
 class Fixing:
     """What is fixed and locked, and the buttons for it; ``box`` is what is laid out."""
@@ -59,6 +62,7 @@ class Fixing:
         ]
 
     def _take(self, name: str) -> None:
+        self._desk.refuse_if_behind()
         work, text = self._desk.work, self.bars.text.strip()
         if name == "fix":
             choices = fix_chord(work)

@@ -99,15 +99,21 @@ def present_sheet(work: Work) -> SheetContent:
     return SheetContent(tuple(notes), tuple(under), label)
 
 
-def present_result(work: Work) -> str:
-    """Say what was found, in one line."""
+def present_result(work: Work, *, is_searching: bool = False) -> str:
+    """Say what was found, in one line; ``is_searching`` while it is not the last word."""
     cost = write_cost(work.shown.cost)
-    if work.shown.outcome.status != "optimal":
-        bound = write_cost(work.shown.outcome.lower_bound)
+    best = work.alternatives[0].outcome
+    if best.lower_bound < best.value:
+        if is_searching:
+            return f"Cost {cost} so far; whether another voicing costs less is being looked into."
+        bound = write_cost(best.lower_bound)
         return f"Cost {cost}. The search was stopped; the best possible is {bound} or more."
     if work.choices.letter == LETTERS[0]:
         kept = _say_kept(work.choices)
-        return f"Cost {cost} in all. No other voicing of these chords costs less{kept}: proven."
+        more = " The search for alternatives was stopped." if work.is_cut_short else ""
+        return (
+            f"Cost {cost} in all. No other voicing of these chords costs less{kept}: proven.{more}"
+        )
     return f"Cost {cost} in all, {write_more(work.shown.cost - work.cheapest)} against A."
 
 

@@ -1,45 +1,66 @@
-"""A search that takes long: what the desk says meanwhile, and when it is long enough."""
+"""A search that takes long, in stages: a good voicing, the proof, the alternatives."""
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable
+from dataclasses import dataclass, replace
 
-from harmony.search import Progress
+from harmony.search import Progress, Report
+from harmony.workbench.parts.background import Watch
+from harmony.workbench.progression.state import Choices
+from harmony.workbench.progression.work import Work, find_alternatives, find_best
 from harmony.workbench.words import write_cost
 
-TOLD_AFTER_SECONDS = 1.0
-TOLD_EVERY_SECONDS = 0.25
-LONGEST_SECONDS = 30.0
+PROVING, OTHERS, PRICES = "the best", "alternatives", "what other notes cost"
+BEGINNING = "Listing the voicings \u2026"
 
 
-class LongSearch:
-    """Told of the progress of one search; answers whether it should go on.
+@dataclass(frozen=True, slots=True)
+class Looking:
+    """What is looked for, and how far that is."""
 
-    Nothing is said in the first second. After half a minute the search is ended: what
-    it has by then is shown, with what the best could still cost.
+    aim: str
+    progress: Progress
+
+
+def find_in_stages(choices: Choices, watch: Watch, show: Callable[[Work], object]) -> Work:
+    """Find the best, proven, and its alternatives; what there is meanwhile goes to ``show``.
+
+    Where ``watch`` asks to stop, what is there by then comes back.
     """
-
-    def __init__(
-        self, say: Callable[[str], object], *, clock: Callable[[], float] = time.monotonic
-    ) -> None:
-        self._say, self._clock = say, clock
-        self._began = clock()
-        self._due = self._began + TOLD_AFTER_SECONDS
-
-    def __call__(self, progress: Progress) -> bool:
-        """Say how far it is, where that is due."""
-        now = self._clock()
-        if now >= self._due:
-            self._due = now + TOLD_EVERY_SECONDS
-            self._say(tell_progress(progress))
-        return now - self._began < LONGEST_SECONDS
-
-
-def tell_progress(progress: Progress) -> str:
-    """Put the progress into a sentence."""
-    found, floor = write_cost(progress.value), write_cost(progress.lower_bound)
-    return (
-        f"Searching, {progress.share:.0%} done: found so far for {found};"
-        f" nothing can cost less than {floor}."
+    best = find_best(
+        choices,
+        report_to(watch, PROVING),
+        first=lambda found: watch.hand_over(show, found),
     )
+    if best.shown.outcome.status != "optimal":
+        return replace(best, is_whole=True, is_cut_short=True)
+    watch.hand_over(show, best)
+    if watch(Looking(OTHERS, Progress(0.0, best.cheapest, best.cheapest))):
+        return replace(best, is_whole=True, is_cut_short=True)
+    found = find_alternatives(choices, report_to(watch, OTHERS))
+    # Stopped there, the best is no less proven than it was.
+    return replace(found, alternatives=(best.shown, *found.alternatives[1:]))
+
+
+def report_to(watch: Watch, aim: str) -> Report:
+    """Give the report of a search that tells ``watch`` how far it is with ``aim``."""
+    return lambda progress: not watch(Looking(aim, progress))
+
+
+def tell_progress(looking: Looking) -> str:
+    """Put the progress into a sentence."""
+    progress = looking.progress
+    if looking.aim == OTHERS:
+        told = "Looking for alternatives \u2026"  # in rounds, of which nobody knows how many
+    elif looking.aim == PRICES:
+        told = f"Looking for {looking.aim}, {progress.share:.0%} done."
+    else:
+        found, floor = write_cost(progress.value), write_cost(progress.lower_bound)
+        told = (
+            f"Looking for the best, {progress.share:.0%} done: what is shown costs {found};"
+            f" nothing can cost less than {floor}."
+        )
+    if progress.makes_engine:
+        told += " The fast engine is made for the first time on this machine, which takes seconds."
+    return told

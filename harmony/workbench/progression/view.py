@@ -11,7 +11,7 @@ from uuid import uuid4
 
 import ipywidgets
 
-from harmony.errors import TextError
+from harmony.errors import HarmonyError, TextError
 from harmony.instruments.catalogue import ensemble_names
 from harmony.pitch.spelling import Pitch
 from harmony.sketchbook import Sketchbook
@@ -19,15 +19,17 @@ from harmony.voicings.costs import standard_costs
 from harmony.workbench.entering.chords import PlayedChords
 from harmony.workbench.history import History
 from harmony.workbench.later import Later
-from harmony.workbench.parts.cards import Bill, Cards
+from harmony.workbench.parts.background import LongSearch
+from harmony.workbench.parts.cards import Cards
 from harmony.workbench.parts.controls import Actions, Choice, Message, Sliders
 from harmony.workbench.parts.entry import Entry
-from harmony.workbench.parts.guard import Guard, saying, tell_fault
+from harmony.workbench.parts.guard import Guard, Reporter, saying, tell_fault
 from harmony.workbench.parts.layout import button, row
 from harmony.workbench.parts.midi_out import MidiOut
 from harmony.workbench.parts.player import Player
 from harmony.workbench.parts.score import Sheet
 from harmony.workbench.progression.alternatives import draw_alternatives, name_alternatives
+from harmony.workbench.progression.billing import Billing
 from harmony.workbench.progression.details import Details
 from harmony.workbench.progression.ensembles import EnsembleChoice
 from harmony.workbench.progression.fixing import Fixing
@@ -39,14 +41,15 @@ from harmony.workbench.progression.picture import Drawing
 from harmony.workbench.progression.presenter import (
     dearest_slot,
     lifted_message,
-    present_account,
     present_alternatives,
-    present_candidates,
-    present_candidates_heading,
     present_result,
     present_sheet,
 )
-from harmony.workbench.progression.searching import LongSearch
+from harmony.workbench.progression.searching import (
+    BEGINNING,
+    find_in_stages,
+    tell_progress,
+)
 from harmony.workbench.progression.shelf import Shelf
 from harmony.workbench.progression.sliders import manner_labels, slider_items, term_items
 from harmony.workbench.progression.state import Choices, PinnedNote
@@ -56,22 +59,25 @@ from harmony.workbench.progression.work import (
     Work,
     find_alternatives,
     find_best,
-    find_prices,
     lift_what_is_gone,
+    prepare_choices,
+    takes_long,
 )
 from harmony.workbench.spacing.view import Scene, SpacingPanel
 
 TELLING_SECONDS = 0.03  # after the notation is sent: its words must not hold it up
 SETTLING_SECONDS = 0.08  # after those, before the alternatives are sought
 DRAWING_SECONDS = 0.05  # after those, before they are drawn small
-CHOOSE_HINT = "Choose a note with the arrow keys or a click beside it; a click on it pins it."
+PATIENCE_SECONDS = 0.3  # before a search is spoken of
+STILL_BEFORE = "These are the notes of before: others are being looked for, so wait a moment."
 
 
 class ProgressionDesk:
     """Desk 1. Shown by JupyterLab as the last value of a cell.
 
     ``history`` holds what is set, ``work`` what was last found; both change only
-    when a change succeeded, so a fault leaves the last good result as it is.
+    when a change succeeded, so a fault leaves the last good result as it is. While a
+    long search is on, ``history`` is ahead of ``work``, and goes back if it fails.
     """
 
     def __init__(
@@ -80,7 +86,7 @@ class ProgressionDesk:
         self.sketchbook = sketchbook or find_sketchbook()
         self.history: History[Choices] = History(choices or opening_choices())
         self.work: Work = find_alternatives(self.history.present)
-        self._candidates: tuple[Any, ...] = ()
+        self._good = self.history  # as it was when something was last found
         self._later = Later()
         self._build()
         self._connect()
@@ -98,13 +104,20 @@ class ProgressionDesk:
         self.sheet = Sheet(desk=desk)
         self.drawing = Drawing()
         self.result = Message()
+        self.long = LongSearch(
+            tell_progress,
+            begins=BEGINNING,
+            stop="Stop searching",
+            patience_seconds=PATIENCE_SECONDS,
+        )
         self.player = Player(desk=desk, quarters_per_minute=QUARTERS_PER_MINUTE)
         self.midi_out = MidiOut(desk=desk)
         self.actions = Actions()
         self.shelf = Shelf(self, self.sketchbook)
         self.keeping = self.shelf.keeping
         self.cards = Cards(label="Alternatives")
-        self.bill = Bill(hint=CHOOSE_HINT)
+        self.billing = Billing(self, self.long, partial(self._go_back, self._report_below))
+        self.bill = self.billing.bill
         self.sliders = Sliders(items=slider_items(), values={})
         self.spacing = SpacingPanel(ensembles=ensemble_names(), pin_chord=self._pin_chord)
         self.manner = Choice(label="Way of writing", options=list(manner_labels()))
@@ -114,9 +127,10 @@ class ProgressionDesk:
         self.screen = ipywidgets.VBox(
             [
                 row(self.entry, *self.ensemble.boxes, self.voice_it, name="hw-head"),
-                *(fold.box for fold in (self.played, self.from_score)),
+                row(self.played.box, self.from_score.box, name="hw-folds"),
                 self.sheet,
                 self.result,
+                self.long.box,
                 self.player,
                 self.midi_out,
                 row(self.shelf.box, self.actions, name="hw-bar"),
@@ -148,19 +162,20 @@ class ProgressionDesk:
         self.actions.on_press(below(self._take_action))
         self._tell_later = below(self._tell)
         self._fill_in_later = below(self._fill_in)
+        self._arrive, self._end = below(self._show_first), below(self._show_found)
         self._draw_later = below(self._draw_alternatives)
 
     # What the composer does.
 
     def _voice(self, text: str) -> None:
         before = self.history.present
-        self._search(before.with_text(text), always=True)
+        self._search(before.with_text(text), always=True, report=self._report_beside)
         self.entry.say(lifted_message(before, self.history.present))
 
     def _take_ensemble(self, name: str) -> None:
         before = self.history.present
         if name != before.ensemble:
-            self._search(before.with_ensemble(name))
+            self._search(before.with_ensemble(name), report=self._report_beside)
             self.entry.say(lifted_message(before, self.history.present))
 
     def _take_manner(self, label: str) -> None:
@@ -172,7 +187,29 @@ class ProgressionDesk:
                 choices = transition(self.history.present, name, int(step))
                 self._search(choices, stroke=f"{change.owner.title} {change.owner.stroke}")
 
+    @property
+    def choices(self) -> Choices:
+        """Give what is set, found or not."""
+        return self.history.present
+
+    @property
+    def _is_behind(self) -> bool:
+        """Tell whether what is shown is of other chords or players than what is set."""
+        return prepare_choices(self.choices) is not self.work.problem
+
+    def refuse_if_behind(self) -> None:
+        """Refuse what concerns the notes shown while those of other chords are looked for.
+
+        Raises
+        ------
+        HarmonyError
+            If they are.
+        """
+        if self._is_behind:
+            raise HarmonyError(STILL_BEFORE)
+
     def _take_note(self, action: str, slot: int, voice: int) -> None:
+        self.refuse_if_behind()
         choices = self.history.present.with_chosen((slot, voice))
         bar = self.work.problem.progression.slots[slot].bar
         if action == "pin" and bar not in choices.locked:
@@ -181,7 +218,7 @@ class ProgressionDesk:
             choices = choices.without_pin(pin) if has_it else choices.with_pin(pin)
             self._search(choices)
         else:
-            self.history = self.history.look(choices)
+            self.history, self._good = self.history.look(choices), self._good.look(choices)
             self.work = replace(self.work, choices=choices)
             self._tell_now()
             self._fill_in()
@@ -189,15 +226,17 @@ class ProgressionDesk:
                 refuse_locked(choices, bar)
 
     def _take_candidate(self, place: int) -> None:
-        chosen = self.history.present.chosen
-        if chosen is None or not 0 <= place < len(self._candidates):
+        chosen, pitch = self.history.present.chosen, self.billing.pitch_at(place)
+        if chosen is None or pitch is None:
             return
-        pin = self._pin_at(*chosen, pitch=self._candidates[place].pitch)
+        self.refuse_if_behind()
+        pin = self._pin_at(*chosen, pitch=pitch)
         choices = self.history.present
         choices = choices.without_pin(pin) if pin in choices.pins else choices.with_pin(pin)
         self._search(choices)
 
     def _pin_chord(self, slot: int, pitches: tuple[Pitch, ...]) -> None:
+        self.refuse_if_behind()
         choices = self.history.present
         refuse_locked(choices, self.work.problem.progression.slots[slot].bar)
         if choices.chosen is None:
@@ -212,7 +251,10 @@ class ProgressionDesk:
 
     def show(self, choices: Choices) -> None:
         """Show what there is with other choices; nothing is searched for."""
+        self.refuse_if_behind()
         self.history = self.history.change(choices)
+        if not self.long.is_running:
+            self._good = self.history
         self.work = replace(self.work, choices=choices)
         self._show_all()
 
@@ -221,6 +263,8 @@ class ProgressionDesk:
         self._return_to(self.history.change(choices))
 
     def _take_letter(self, letter: str) -> None:
+        if not self.work.is_whole:
+            raise HarmonyError("The alternatives are still looked for; wait for them, or stop.")
         self.show(self.history.present.with_letter(letter))
 
     def _take_action(self, name: str) -> None:
@@ -246,30 +290,89 @@ class ProgressionDesk:
         """Put another text in the box and voice it; ``chosen`` is the chord to choose then."""
         self.entry.put(text)
         self._voice_text(text)
-        if chosen is not None and self.history.present.text == text:
+        if chosen is None or self.choices.text != text:
+            return
+        if self._is_behind:
+            self.history = self.history.look(self.choices.with_chosen((chosen, 0)))
+        else:
             self._take_note("choose", chosen, 0)
 
     # What follows from it.
 
-    def _search(self, choices: Choices, *, stroke: str = "", always: bool = False) -> None:
+    def _search(
+        self,
+        choices: Choices,
+        *,
+        stroke: str = "",
+        always: bool = False,
+        report: Reporter | None = None,
+    ) -> None:
         choices = lift_what_is_gone(choices)
         if choices == self.history.present and not always:
             return
-        self.work = find_best(choices, LongSearch(self.result.say))
-        self.history = self.history.change(choices, stroke=stroke)
+        history = self.history.change(choices, stroke=stroke)
+        if takes_long(choices):
+            self._search_beside(history, report or self._report_below)
+            return
+        self.work = find_best(choices)
+        self._settle(history)
         self._repaint()
 
-    def _return_to(self, history: History) -> None:
-        before = self.history.present
-        self.work = find_alternatives(history.present, LongSearch(self.result.say))
+    def _search_beside(self, history: History[Choices], report: Reporter) -> None:
+        """Search in a thread; what is set is ahead of what was found until then."""
         self.history = history
+        if not self._is_behind:
+            self.work = replace(self.work, choices=history.present)
+        self._later.cancel()  # what waits to be told belongs to what is given up
+        self.long.run(
+            lambda watch: find_in_stages(history.present, watch, self._arrive),
+            self._end,
+            partial(self._go_back, report),
+        )
+        self._show_actions()
+
+    def _settle(self, history: History[Choices]) -> None:
+        """Something was found for what is set."""
+        self.long.give_up()
+        self.history = self._good = history
+
+    def _take_found(self, work: Work) -> None:
+        # What does not decide the music (a letter, a name) may be another since.
+        self.work = replace(work, choices=self.history.present)
+        self._good = self.history
+
+    def _show_first(self, work: Work) -> None:
+        self._take_found(work)
+        self._paint()
+        self._tell_now()
+        self._let_sound()
+
+    def _show_found(self, work: Work) -> None:
+        self._take_found(work)
+        self._show_all()
+
+    def _go_back(self, report: Reporter, fault: Exception) -> None:
+        self.history = self._good
+        if not self._is_behind:
+            self.work = replace(self.work, choices=self.choices)
+        self._show_actions()
+        report(fault, unforeseen=not isinstance(fault, HarmonyError))
+
+    def _return_to(self, history: History[Choices]) -> None:
+        before, is_long = self.history.present, takes_long(history.present)
+        if is_long:
+            self._search_beside(history, self._report_below)
+        else:
+            self.work = find_alternatives(history.present)
+            self._settle(history)
         # What is typed but not yet voiced stays, unless the text itself goes back.
         if history.present.text != before.text:
             self.entry.put(history.present.text)
         self.entry.say("")
         self.spacing.forget()
         self._show_controls()
-        self._show_all()
+        if not is_long:
+            self._show_all()
 
     def _repaint(self) -> None:
         # The rest is told once the notation is out.
@@ -300,16 +403,16 @@ class ProgressionDesk:
         self._later.after(SETTLING_SECONDS, self._fill_in_later)
 
     def _tell_now(self) -> None:
-        self.result.say(present_result(self.work))
+        is_searching = self.long.is_running and not self.work.is_whole
+        self.result.say(present_result(self.work, is_searching=is_searching))
         self._show_spacing()
 
     def _fill_in(self) -> None:
-        if len(self.work.alternatives) == 1:
-            self.work = find_alternatives(self.work.choices, LongSearch(self.result.say))
+        if not self.work.is_whole and not takes_long(self.work.choices):
+            self.work = find_alternatives(self.work.choices)
             self.result.say(present_result(self.work))
-        self.player.tune = work_to_tune(self.work)
-        self.midi_out.chords = [[p.midi for p in chord] for chord in self.work.shown.pitches]
-        self._show_bill()
+        self._let_sound()
+        self.billing.follow(self.work)
         self.details.follow(self.work)
         self.fixing.follow(self.work)
         self._show_actions()
@@ -318,6 +421,10 @@ class ProgressionDesk:
             self.cards.items = present_alternatives(self.work)
             self.cards.revision = self.sheet.revision
         self._later.after(DRAWING_SECONDS, self._draw_later)
+
+    def _let_sound(self) -> None:
+        self.player.tune = work_to_tune(self.work)
+        self.midi_out.chords = [[p.midi for p in chord] for chord in self.work.shown.pitches]
 
     def _draw_alternatives(self) -> None:
         with self.cards.hold_sync():
@@ -330,16 +437,6 @@ class ProgressionDesk:
         slot = self.work.problem.progression.slots[number]
         seconds = float(slot.duration) * 60.0 / self.player.quarters_per_minute
         self.spacing.show(Scene(self.work.problem, self.work.shown, number, voice, seconds))
-
-    def _show_bill(self) -> None:
-        account, chosen = present_account(self.work), self.work.choices.chosen
-        prices = find_prices(self.work, *chosen) if chosen else {}
-        self._candidates = present_candidates(self.work, prices)
-        with self.bill.hold_sync():
-            self.bill.heading = account.heading
-            self.bill.lines = [list(line) for line in account.lines]
-            self.bill.notes_heading = present_candidates_heading(self.work)
-            self.bill.candidates = [one.to_dict() for one in self._candidates]
 
     def _show_actions(self) -> None:
         self.actions.items = [

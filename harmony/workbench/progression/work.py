@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections import OrderedDict
+from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache, partial
@@ -22,16 +23,24 @@ from harmony.workbench.progression.weights import choices_to_weights
 
 LETTERS = "ABCDE"
 PREPARED_KEPT = 8
+PRICES_KEPT = 8
+MANY_VOICES = 6
 MOST_UNLIKE = 3  # chords in which an alternative differs from every other
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Work:
-    """What was found for some choices: the best, or the best and its alternatives, A first."""
+    """What was found for some choices: the best, or the best and its alternatives, A first.
+
+    ``is_whole`` tells that alternatives were sought, ``is_cut_short`` that the search
+    ended before it was done.
+    """
 
     choices: Choices
     problem: Problem
     alternatives: tuple[Realisation, ...]
+    is_whole: bool = False
+    is_cut_short: bool = False
 
     @property
     def shown(self) -> Realisation:
@@ -85,11 +94,38 @@ def prepare_choices(choices: Choices) -> Problem:
     )
 
 
-def find_best(choices: Choices, report: Report | None = None) -> Work:
-    """Find the best voicing alone, as fast as a slider moves; `report` hears of a long search."""
+def takes_long(choices: Choices) -> bool:
+    """Tell whether to search beside the desk: for many voices, or very many chords.
+
+    Raises
+    ------
+    HarmonyError
+        If the text cannot be read, or a chord has no voicing.
+    """
+    problem = prepare_choices(choices)
+    # Of five voices all voicings are listed in a moment, and only that tells how many there are.
+    return len(problem.ensemble) >= MANY_VOICES or problem.is_large
+
+
+def find_best(
+    choices: Choices,
+    report: Report | None = None,
+    first: Callable[[Work], object] | None = None,
+) -> Work:
+    """Find the best voicing alone, as fast as a slider moves.
+
+    A long search tells ``report`` how far it is, and gives ``first`` the good voicing it
+    begins with.
+    """
     problem = prepare_choices(choices)
     weights = choices_to_weights(choices, problem.preset)
-    return Work(choices, problem, (problem.best(weights, pin_texts(choices), report=report),))
+
+    def tell(found: Realisation) -> None:
+        if first is not None:
+            first(Work(choices, problem, (found,)))
+
+    best = problem.best(weights, pin_texts(choices), report=report, first=tell if first else None)
+    return Work(choices, problem, (best,))
 
 
 def find_alternatives(choices: Choices, report: Report | None = None) -> Work:
@@ -100,16 +136,40 @@ def find_alternatives(choices: Choices, report: Report | None = None) -> Work:
     distance = max(1, min(MOST_UNLIKE, sounding // 3))
     distance = min(distance, sounding)
     found = problem.unlike(len(LETTERS), distance, weights, pin_texts(choices), report=report)
-    return Work(choices, problem, found)
+    is_cut_short = found[0].outcome.status != "optimal"
+    return Work(choices, problem, found, is_whole=True, is_cut_short=is_cut_short)
 
 
-def find_prices(work: Work, slot: int, voice: int) -> dict[Pitch, float]:
+Prices = tuple[tuple[dict[Pitch, float], ...], ...]
+_priced: OrderedDict[Hashable, Prices] = OrderedDict()  # the last few tables of prices
+
+
+def find_prices(
+    work: Work, slot: int, voice: int, report: Report | None = None
+) -> dict[Pitch, float]:
     """Give what the whole would cost with each possible note pinned at a chord in a voice."""
+    key = _price_key(work, slot, voice)
+    if key not in _priced:
+        weights, elsewhere = dict(key[1]), key[2]
+        _priced[key] = work.problem.prices(weights, elsewhere, report=report)
+        while len(_priced) > PRICES_KEPT:
+            _priced.popitem(last=False)
+    prices = _priced[key][slot]
+    return prices[voice] if prices else {}
+
+
+def are_prices_known(work: Work, slot: int, voice: int) -> bool:
+    """Tell whether the prices of the notes of a voice at a chord are at hand."""
+    return _price_key(work, slot, voice) in _priced
+
+
+def _price_key(
+    work: Work, slot: int, voice: int
+) -> tuple[Problem, tuple[tuple[str, float], ...], tuple[str, ...]]:
     weights = choices_to_weights(work.choices, work.problem.preset)
     place = note_place(work.problem, slot, voice)
     elsewhere = tuple(note.text for note in work.choices.bound if note.place != place)
-    prices = work.problem.prices(weights, elsewhere)[slot]
-    return prices[voice] if prices else {}
+    return work.problem, tuple(weights.items()), elsewhere
 
 
 def pin_texts(choices: Choices) -> tuple[str, ...]:
