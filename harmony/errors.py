@@ -30,6 +30,11 @@ class HarmonyError(ValueError):
         return {"error": {"message": self.message, "where": self.where}}
 
 
+def reason_of(fault: OSError | ValueError) -> str:
+    """Say why the computer refused a file, to stand inside a sentence: permission denied."""
+    return (getattr(fault, "strerror", None) or str(fault)).lower()
+
+
 class TextError(HarmonyError):
     """A stretch of typed text that cannot be read.
 

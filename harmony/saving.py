@@ -6,7 +6,7 @@ import contextlib
 import os
 from pathlib import Path
 
-from harmony.errors import HarmonyError
+from harmony.errors import HarmonyError, reason_of
 
 
 def save_bytes(path: Path, content: bytes, *, overwrite: bool = False) -> Path:
@@ -25,22 +25,18 @@ def save_bytes(path: Path, content: bytes, *, overwrite: bool = False) -> Path:
     # A name of its own length: the wanted name may be as long as a name can be.
     draft = path.with_name(f".{os.urandom(6).hex()}.draft")
     try:
-        with draft.open("xb") as stream:
-            stream.write(content)
-            stream.flush()
-            os.fsync(stream.fileno())
+        write_through(draft, content)
         if overwrite:
             draft.replace(path)
         else:
             _move_to_free_name(draft, path)
-        _settle_folder(path.parent)
+        settle_folder(path.parent)
     except FileExistsError:
         raise already_there(path) from None
     except OSError as fault:
-        reason = (fault.strerror or str(fault)).lower()
         raise HarmonyError(
-            f"{path} could not be written ({reason}); a name in a folder that can be written to"
-            " is accepted.",
+            f"{path} could not be written ({reason_of(fault)}); a name in a folder that can be"
+            " written to is accepted.",
             where=str(path),
         ) from fault
     finally:
@@ -74,8 +70,19 @@ def _move_to_free_name(draft: Path, path: Path) -> None:
         draft.replace(path)
 
 
-def _settle_folder(folder: Path) -> None:
-    # Without this a power cut can lose the new name; not every system allows it.
+def write_through(path: Path, content: bytes) -> None:
+    """Write a new file and wait until the disk has it."""
+    with path.open("xb") as stream:
+        stream.write(content)
+        stream.flush()
+        os.fsync(stream.fileno())
+
+
+def settle_folder(folder: Path) -> None:
+    """Have the names in a folder written to the disk, where the system allows it.
+
+    Without this a power cut can lose a new name.
+    """
     with contextlib.suppress(OSError):
         handle = os.open(folder, os.O_RDONLY)
         try:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from harmony.acoustics.crowding import brightness_of, find_low_intervals, spell_midi
+from harmony.acoustics.crowding import brightness_of, find_low_intervals
 from harmony.acoustics.fundamental import find_fundamentals, support_of
 from harmony.acoustics.measure import measure_voicings
 from harmony.acoustics.notes import Notes, read_fundamental, read_notes
@@ -17,7 +17,7 @@ from harmony.acoustics.spacing import Spacing
 from harmony.acoustics.spectrum import Spectrum, plain_amplitudes, tone_amplitudes
 from harmony.acoustics.tertian import theoretical_root
 from harmony.errors import HarmonyError
-from harmony.pitch.spelling import Pitch, PitchName
+from harmony.pitch.spelling import Pitch, PitchName, spell_midi
 from harmony.units import CONCERT_A_HZ, midi_to_hz
 
 #: Partials of the plain tone, as Hutchinson and Knopoff's later users take them.

@@ -20,7 +20,7 @@ from harmony.acoustics.band import critical_bandwidth_hz
 from harmony.acoustics.spectrum import DYNAMICS
 from harmony.errors import HarmonyError
 from harmony.pitch.interval import Interval
-from harmony.pitch.spelling import Pitch
+from harmony.pitch.spelling import Pitch, spell_midi
 from harmony.tables import read_rows
 from harmony.units import midi_to_hz
 
@@ -173,20 +173,6 @@ def _raise(limit: Pitch, semitones: int) -> Pitch:
     if semitones == 0:
         return limit
     return spell_midi(limit.midi + semitones)
-
-
-def spell_midi(midi: int) -> Pitch:
-    """Spell a MIDI number with the nearest names to C on the line of fifths (Db to F#).
-
-    >>> str(spell_midi(61)), str(spell_midi(66))
-    ('Db4', 'F#4')
-    """
-    octave, place = divmod(midi, 12)
-    letter, alter = (
-        ("C", 0), ("D", -1), ("D", 0), ("E", -1), ("E", 0), ("F", 0),
-        ("F", 1), ("G", 0), ("A", -1), ("A", 0), ("B", -1), ("B", 0),
-    )[place]  # fmt: skip
-    return Pitch(letter, alter, octave - 1)
 
 
 @cache

@@ -6,9 +6,8 @@ import re
 from collections.abc import Iterable
 from itertools import pairwise
 
-from harmony.acoustics.crowding import spell_midi
 from harmony.errors import HarmonyError
-from harmony.pitch.spelling import Pitch
+from harmony.pitch.spelling import Pitch, spell_midi
 
 #: MIDI numbers that sound: C0 (16 Hz) to B9 (15,804 Hz).
 LOWEST_HEARD, HIGHEST_HEARD = 12, 131

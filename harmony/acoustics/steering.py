@@ -14,14 +14,13 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from harmony.acoustics.batch import measure_roughness
-from harmony.acoustics.crowding import spell_midi
 from harmony.acoustics.fundamental import best_sum, support_table
 from harmony.acoustics.notes import HIGHEST_HEARD, LOWEST_HEARD
 from harmony.acoustics.profile import series_profile
 from harmony.acoustics.rubbing import rub_matrix
 from harmony.acoustics.spectrum import plain_amplitudes
 from harmony.errors import HarmonyError
-from harmony.pitch.spelling import Pitch, PitchName
+from harmony.pitch.spelling import Pitch, PitchName, spell_midi
 
 Rows = NDArray[np.int64]
 Values = NDArray[np.float64]

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, cast
 import harmony
 from harmony.cli.options import CommandParser
 from harmony.cli.output import print_json
-from harmony.errors import HarmonyError
+from harmony.errors import HarmonyError, reason_of
 
 if TYPE_CHECKING:
     from harmony.cli.command import CommandModule
@@ -80,10 +80,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     except OSError as error:
         named = f" ({error.filename})" if error.filename else ""
-        reason = (error.strerror or str(error)).lower()
         fault = HarmonyError(
-            f"The computer refused a file or folder{named}: {reason}; another place or name"
-            " would be accepted.",
+            f"The computer refused a file or folder{named}: {reason_of(error)}; another place or"
+            " name would be accepted.",
             where=str(error.filename) if error.filename else None,
         )
         return _refuse(fault, as_json="--json" in words)
@@ -104,7 +103,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
 
 def _run(words: list[str]) -> None:
-    front = _build_front_parser()
+    front, names = _build_front_parser(), [command.name for command in COMMANDS]
     if not words:
         front.print_help()
         return
@@ -112,11 +111,14 @@ def _run(words: list[str]) -> None:
         if front.parse_args(words).version:
             print(f"harmony {harmony.__version__}")
             return
-        raise HarmonyError("A command is missing; accepted are " + _list_names() + ".")
+        raise HarmonyError(f"A command is missing; accepted are {', '.join(names)}.")
     chosen = next((command for command in COMMANDS if command.name == words[0]), None)
     if chosen is None:
+        from harmony.instruments.naming import suggest  # only a refusal needs it
+
         raise HarmonyError(
-            f"There is no command {words[0]!r}{_suggest(words[0])}; accepted are {_list_names()}.",
+            f"There is no command {words[0]!r}{suggest(words[0], names)}; accepted are"
+            f" {', '.join(names)}.",
             where="command",
         )
     module = cast("CommandModule", import_module(chosen.module))
@@ -137,17 +139,6 @@ def _build_front_parser() -> CommandParser:
     )
     parser.add_argument("--version", action="store_true", help="show the version and exit")
     return parser
-
-
-def _list_names() -> str:
-    return ", ".join(command.name for command in COMMANDS)
-
-
-def _suggest(word: str) -> str:
-    from difflib import get_close_matches
-
-    near = get_close_matches(word, [command.name for command in COMMANDS], n=1)
-    return f" (did you mean {near[0]!r}?)" if near else ""
 
 
 def _refuse(error: HarmonyError, *, as_json: bool) -> int:

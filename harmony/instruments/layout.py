@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from harmony.errors import HarmonyError
+from harmony.errors import HarmonyError, reason_of
 from harmony.instruments.ensemble import Ensemble, Voice
 from harmony.instruments.instrument import Instrument, Player
 from harmony.instruments.naming import fold, suggest
@@ -65,8 +65,9 @@ def read_ensemble_file(path: Path, find: FindInstrument) -> Ensemble:
             where=str(path),
         ) from fault
     except OSError as fault:
-        reason = (fault.strerror or str(fault)).lower()
-        raise HarmonyError(f"{path} cannot be opened: {reason}.", where=str(path)) from fault
+        raise HarmonyError(
+            f"{path} cannot be opened: {reason_of(fault)}.", where=str(path)
+        ) from fault
     return build_ensemble(table, find, where=str(path))
 
 

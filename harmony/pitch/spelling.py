@@ -101,6 +101,19 @@ def name_at_fifths(fifths: int) -> PitchName:
     return PitchName.from_fifths(fifths)
 
 
+def spell_midi(midi: int, *, around: int = 0) -> Pitch:
+    """Spell a MIDI number with the name nearest on the line of fifths to that at ``around``.
+
+    Of a key's tonic it reaches five fifths down and six up: about C (0) from D flat
+    to F sharp.
+
+    >>> str(spell_midi(61)), str(spell_midi(66)), str(spell_midi(66, around=-5))
+    ('Db4', 'F#4', 'Gb4')
+    """
+    lowest = around - 5
+    return name_at_fifths(lowest + (7 * midi - lowest) % 12).at_midi(midi)
+
+
 @dataclass(frozen=True, slots=True)
 class Pitch:
     """A spelled pitch: letter, ``alter`` in semitones, octave (C4 is middle C)."""

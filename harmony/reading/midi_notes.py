@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from harmony.pitch.key import Key
-from harmony.pitch.spelling import Pitch, PitchName
+from harmony.pitch.spelling import PitchName, spell_midi
 from harmony.scoring.build import usual_clef
 from harmony.scoring.clef import ClefChange
 from harmony.scoring.direction import KeyChange
@@ -17,8 +17,6 @@ from harmony.scoring.part import Staff
 #: Lengths of a quarter that times are rounded to: thirty-seconds, triplet sixteenths.
 _GRIDS = (8, 6)
 _SHORTEST = Fraction(1, 8)
-#: How far a key's notes reach on the line of fifths: C has D flat to F sharp.
-_FLAT_SIDE, _SHARP_SIDE = -5, 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,20 +56,6 @@ def find_key(notes: Iterable[Sounding]) -> Key:
     return Key(PitchName.from_fifths(best))
 
 
-def spell(midi: int, key: Key) -> Pitch:
-    """Spell a MIDI number as near to the key's tonic on the line of fifths as can be.
-
-    >>> str(spell(66, Key.from_text("D"))), str(spell(70, Key.from_text("f")))
-    ('F#4', 'Bb4')
-    """
-    tonic = key.tonic.fifths
-    for fifths in range(tonic + _FLAT_SIDE, tonic + _SHARP_SIDE + 1):
-        name = PitchName.from_fifths(fifths)
-        if name.pitch_class == midi % 12:
-            return name.at_midi(midi)
-    raise AssertionError(midi)
-
-
 def build_staff(
     notes: Sequence[Sounding], keys: Sequence[KeyChange], *, is_percussion: bool
 ) -> Staff:
@@ -87,7 +71,7 @@ def build_staff(
             ends.append(onset)
         ends[voice] = end
         key = [change.key for change in keys if change.onset <= onset][-1]
-        pitches = tuple(spell(midi, key) for midi in sorted(numbers))
+        pitches = tuple(spell_midi(midi, around=key.tonic.fifths) for midi in sorted(numbers))
         marks = ("unpitched",) if is_percussion else ()
         events.append(Event(onset, end - onset, pitches, voice + 1, marks=marks))
     clef = "percussion" if is_percussion else usual_clef([p for e in events for p in e.pitches])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from harmony.errors import HarmonyError
+from harmony.errors import HarmonyError, reason_of
 from harmony.resources import expand_home
 from harmony.scoring.score import Score
 
@@ -42,8 +42,9 @@ def read(path: str | Path) -> Score:
     except (OSError, ValueError) as fault:
         if isinstance(fault, HarmonyError):
             raise
-        reason = (getattr(fault, "strerror", None) or str(fault)).lower()
-        raise HarmonyError(f"{place} cannot be opened: {reason}.", where=str(place)) from fault
+        raise HarmonyError(
+            f"{place} cannot be opened: {reason_of(fault)}.", where=str(place)
+        ) from fault
     return read_bytes(data, name=name)
 
 

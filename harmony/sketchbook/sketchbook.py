@@ -19,7 +19,8 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 
-from harmony.errors import HarmonyError
+from harmony.errors import HarmonyError, reason_of
+from harmony.saving import settle_folder, write_through
 from harmony.scoring.score import Score
 from harmony.sketchbook.naming import check_name, numbered
 from harmony.sketchbook.record import Record, read_record
@@ -80,14 +81,14 @@ class Sketchbook:
                 final = self._place(staged)
         except OSError as fault:
             raise _unwritable(self.folder, fault) from fault
-        return Keep(final, filled, self.folder / f"{final}{SCORE_ENDING}")
+        return Keep(final, filled, self._score_path(final))
 
     def keeps(self) -> tuple[Keep, ...]:
         """Give every keep, the latest first; damaged records are passed over."""
         found = []
         for name in self.names():
             with contextlib.suppress(HarmonyError):
-                found.append(self.open(name))
+                found.append(self._read(check_name(name)))
         return tuple(sorted(found, key=lambda keep: (keep.record.kept_at, keep.name), reverse=True))
 
     def names(self) -> tuple[str, ...]:
@@ -116,20 +117,27 @@ class Sketchbook:
             If there is no such keep or its record is damaged.
         """
         clean = check_name(name.removesuffix(SCORE_ENDING).removesuffix(RECORD_ENDING))
-        record_path = self.folder / f"{clean}{RECORD_ENDING}"
-        score_path = self.folder / f"{clean}{SCORE_ENDING}"
         if clean not in self.names():
             raise HarmonyError(
                 f"The sketchbook {self.folder} has no keep called {clean!r}; one of those"
                 " listed is accepted.",
-                where=str(record_path),
+                where=str(self._record_path(clean)),
             )
+        return self._read(clean)
+
+    def _read(self, name: str) -> Keep:
+        record_path = self._record_path(name)
         try:
             data = record_path.read_bytes()
         except OSError as fault:
-            reason = (fault.strerror or str(fault)).lower()
-            raise HarmonyError(f"{record_path} cannot be read: {reason}.") from fault
-        return Keep(clean, read_record(data, name=record_path.name), score_path)
+            raise HarmonyError(f"{record_path} cannot be read: {reason_of(fault)}.") from fault
+        return Keep(name, read_record(data, name=record_path.name), self._score_path(name))
+
+    def _score_path(self, name: str) -> Path:
+        return self.folder / f"{name}{SCORE_ENDING}"
+
+    def _record_path(self, name: str) -> Path:
+        return self.folder / f"{name}{RECORD_ENDING}"
 
     @contextlib.contextmanager
     def _stage(self, wanted: str, score: bytes, record: bytes) -> Iterator[Path]:
@@ -143,14 +151,14 @@ class Sketchbook:
         with _claim(draft):
             try:
                 for name, data in (("score", score), ("record", record), ("name", wanted.encode())):
-                    _write_settled(draft / name, data)
-                _settle(draft)
+                    write_through(draft / name, data)
+                settle_folder(draft)
                 staged = self.folder / f"{_STAGED}{mark}"
                 draft.rename(staged)
             except BaseException:
                 shutil.rmtree(draft, ignore_errors=True)
                 raise
-            _settle(self.folder)
+            settle_folder(self.folder)
             yield staged
 
     def _place(self, staged: Path) -> str:
@@ -158,8 +166,7 @@ class Sketchbook:
         score, record = staged / "score", staged / "record"
         wanted = check_name((staged / "name").read_text(encoding="utf-8"))
         for name in self._candidates(wanted):
-            score_path = self.folder / f"{name}{SCORE_ENDING}"
-            record_path = self.folder / f"{name}{RECORD_ENDING}"
+            score_path, record_path = self._score_path(name), self._record_path(name)
             if _is_same(score, score_path):
                 if not record_path.exists() or _is_same(record, record_path):
                     _link(record, record_path)
@@ -169,7 +176,7 @@ class Sketchbook:
                 continue
             if _link(score, score_path) and _link(record, record_path):
                 break
-        _settle(self.folder)
+        settle_folder(self.folder)
         # Renamed first: a half-removed staged folder would look like another keep.
         spent = staged.with_name(staged.name.replace(_STAGED, _UNFINISHED))
         staged.rename(spent)
@@ -217,23 +224,6 @@ def _claim(folder: Path) -> Iterator[bool]:
         os.close(handle)
 
 
-def _write_settled(path: Path, data: bytes) -> None:
-    with path.open("xb") as stream:
-        stream.write(data)
-        stream.flush()
-        os.fsync(stream.fileno())
-
-
-def _settle(folder: Path) -> None:
-    """Have the folder's names written to the disk, where the system allows it."""
-    with contextlib.suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
-
-
 def _is_same(staged: Path, placed: Path) -> bool:
     """True where a placed file is the staged one, linked or copied."""
     try:
@@ -260,7 +250,7 @@ def _copy(staged: Path, target: Path) -> bool:
     if target.exists():
         return _is_same(staged, target)
     draft = target.with_name(f"{_UNFINISHED}{os.urandom(6).hex()}")
-    _write_settled(draft, staged.read_bytes())
+    write_through(draft, staged.read_bytes())
     draft.rename(target)
     return True
 
@@ -271,7 +261,7 @@ def _unwritable(folder: Path, fault: OSError) -> HarmonyError:
     elif fault.errno in (errno.EACCES, errno.EPERM, errno.EROFS):
         reason = "it may only be read"
     else:
-        reason = (fault.strerror or str(fault)).lower()
+        reason = reason_of(fault)
     return HarmonyError(
         f"Nothing could be kept in {folder}: {reason}; "
         "a folder that can be written to is accepted.",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import tempfile
 from pathlib import Path
 
-from harmony.errors import HarmonyError
+from harmony.errors import HarmonyError, reason_of
 from harmony.resources import expand_home
 from harmony.saving import save_bytes
 
@@ -33,7 +33,7 @@ def open_folder(folder: Path) -> Path:
             pass
     except OSError as fault:
         raise HarmonyError(
-            f"Nothing can be written in {folder} ({_reason(fault)}); the workbench needs a folder"
+            f"Nothing can be written in {folder} ({reason_of(fault)}); the workbench needs a folder"
             " of your own to keep things in.",
             where=str(folder),
         ) from fault
@@ -63,7 +63,7 @@ def copy_desks(shipped: Path, folder: Path) -> tuple[Path, ...]:
         )
     except OSError as fault:
         raise HarmonyError(
-            f"The desks could not be put into {desks} ({_reason(fault)}); a folder that can be"
+            f"The desks could not be put into {desks} ({reason_of(fault)}); a folder that can be"
             " written to is needed.",
             where=str(desks),
         ) from fault
@@ -78,7 +78,3 @@ def _copy_once(source: Path, target: Path) -> Path:
             if not target.exists():
                 raise
     return target
-
-
-def _reason(fault: OSError) -> str:
-    return (fault.strerror or str(fault)).lower()

@@ -76,6 +76,19 @@ def test_nothing_is_ever_overwritten(book: Sketchbook) -> None:
     assert [keep.name for keep in book.keeps()] == ["hymn 4", "hymn 3", "hymn"]
 
 
+def test_all_keeps_are_opened_from_one_look_at_the_folder(
+    book: Sketchbook, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With a look a keep, a sketchbook of some hundred keeps took seconds to list."""
+    for _ in range(5):
+        book.keep("hymn", small_score(), Record("progression"))
+    looks = []
+    plain = Path.iterdir
+    monkeypatch.setattr(Path, "iterdir", lambda folder: (looks.append(folder), plain(folder))[1])
+    assert len(book.keeps()) == 5
+    assert len(looks) == 1
+
+
 def test_equal_scores_kept_twice_are_two_keeps(book: Sketchbook) -> None:
     assert book.keep("hymn", b"<score/>", RECORD).name == "hymn"
     assert book.keep("hymn", b"<score/>", RECORD).name == "hymn 2"

@@ -72,7 +72,7 @@ def test_a_weight_that_is_no_weight(weight):
 
 def test_an_unknown_term_suggests_the_nearest():
     fault = fault_of("C: I V I", CHOIR, weights={"motoin": 1})
-    assert "did you mean motion?" in fault.message
+    assert "did you mean 'motion'?" in fault.message
 
 
 def test_weights_too_large_to_add_up_exactly_are_refused(monkeypatch):

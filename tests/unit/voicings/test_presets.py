@@ -118,5 +118,5 @@ def test_the_series_profile_widens_the_spacing_below():
 
 
 def test_an_unknown_preset_names_those_there_are():
-    with pytest.raises(HarmonyError, match="did you mean strings"):
+    with pytest.raises(HarmonyError, match="did you mean 'strings'"):
         load_preset("string")
