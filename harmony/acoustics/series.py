@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from harmony.errors import HarmonyError
 from harmony.pitch.interval import Interval, transpose
@@ -75,6 +76,7 @@ def partial_to_cents(number: int) -> float:
     return CENTS_PER_OCTAVE * math.log2(number)
 
 
+@lru_cache(maxsize=64)
 def harmonic_series(
     fundamental: Pitch, partials: int = 16, *, a4_hz: float = CONCERT_A_HZ
 ) -> tuple[Partial, ...]:

@@ -11,13 +11,14 @@ MUSIC_TEXT_FONT = "Leipzig.css"
 
 
 @cache
-def load_script(name: str, *, inner_style: str = "") -> str:
-    """Give a part's script with what the parts share put in front of it.
+def load_script(name: str, *shared: str, inner_style: str = "") -> str:
+    """Give a part's script with what all parts share put in front of it.
 
-    ``inner_style`` names a style sheet that the script finds as INNER_STYLE, for
-    a part that keeps its content in a root of its own.
+    ``shared`` names scripts that some parts share, for those. ``inner_style`` names a
+    style sheet that the script finds as INNER_STYLE, for a part that keeps its content
+    in a root of its own.
     """
-    pieces = [_read("common.js")]
+    pieces = [_read(f"{one}.js") for one in ("common", *shared)]
     if inner_style:
         pieces.append(f"const INNER_STYLE = {json.dumps(_read(f'{inner_style}.css'))};")
     return "\n".join([*pieces, _read(f"{name}.js")])

@@ -19,7 +19,7 @@ class Player(anywidget.AnyWidget):
     ([slot, onset, duration]), ``bars`` (``number``, ``start``, ``end``), ``end``.
     """
 
-    _esm = load_script("player")
+    _esm = load_script("player", "loudspeaker")
     _css = load_style("player")
 
     desk = traitlets.Unicode().tag(sync=True)

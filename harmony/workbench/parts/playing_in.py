@@ -28,7 +28,7 @@ class PlayingIn(anywidget.AnyWidget):
     ``back`` and ``respell``. What was held is let go of with ``take``.
     """
 
-    _esm = load_script("playing_in")
+    _esm = load_script("playing_in", "loudspeaker")
     _css = load_style("playing_in") + load_music_font()
 
     kind = traitlets.Enum(("chord", "melody"), default_value="chord").tag(sync=True)

@@ -75,7 +75,7 @@ class Tones(anywidget.AnyWidget):
     with ``hz``, ``partials``, ``start``, ``seconds`` and ``loudness``.
     """
 
-    _esm = load_script("tones")
+    _esm = load_script("tones", "loudspeaker")
     _css = load_style("tones")
 
     items = traitlets.List().tag(sync=True)

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from harmony.acoustics.course import follow
+from harmony.pitch.spelling import Pitch
 from harmony.units import quarters_to_json
 from harmony.voicings.realisation import Realisation
 from harmony.workbench.spacing.pen import (
@@ -40,7 +42,13 @@ class Curve:
 
 def measure_course(realisation: Realisation) -> tuple[Curve, Curve]:
     """Measure the chords of a progression, plain tones, one after another."""
-    moments = follow(realisation.pitches)
+    return _measure(realisation.pitches)
+
+
+# From chord to chord of one voicing the curves stay.
+@lru_cache(maxsize=16)
+def _measure(voiced: tuple[tuple[Pitch, ...], ...]) -> tuple[Curve, Curve]:
+    moments = follow(voiced)
     rough = tuple(moment.roughness for moment in moments)
     gaps = tuple(moment.gap_profile for moment in moments)
     return (

@@ -34,3 +34,15 @@ function follow(model, names, update) {
     for (const name of names) model.off(`change:${name}`, update);
   };
 }
+
+/* Tells Python the room the page gives a part, in steps, so that it draws for that width. */
+function followWidth(model, el) {
+  const watch = new ResizeObserver(() => {
+    const width = Math.round(el.clientWidth / 20) * 20;
+    if (!width || Math.abs(width - model.get("width")) < 30) return;
+    model.set("width", width);
+    model.save_changes();
+  });
+  watch.observe(el);
+  return () => watch.disconnect();
+}

@@ -33,39 +33,9 @@ function render({ model, el }) {
   from.removeAttribute("id");
   to.setAttribute("aria-label", "Last bar of the loop");
 
-  let audio = null; // {context, master, analyser, waves}
+  const loudspeaker = makeLoudspeaker(el, level, { full: LOUDEST });
+  let audio = null; // {context, master}
   let run = null; // {origin, next, timer, live}
-
-  function openAudio() {
-    if (audio) return audio;
-    const context = new AudioContext();
-    const master = context.createGain();
-    const limiter = context.createDynamicsCompressor();
-    limiter.threshold.value = -12;
-    limiter.ratio.value = 12;
-    const analyser = context.createAnalyser();
-    analyser.fftSize = 4096;
-    master.connect(limiter).connect(analyser).connect(context.destination);
-    audio = { context, master, analyser, waves: new Map() };
-    setLevel();
-    return audio;
-  }
-
-  function setLevel() {
-    if (!audio) return;
-    const share = Number(level.value) / 100;
-    audio.master.gain.setTargetAtTime(LOUDEST * share * share, audio.context.currentTime, 0.02);
-  }
-
-  function waveOf(partials) {
-    const name = partials.join();
-    if (!audio.waves.has(name)) {
-      const imaginary = new Float32Array(partials.length + 1);
-      partials.forEach((strength, index) => (imaginary[index + 1] = strength));
-      audio.waves.set(name, audio.context.createPeriodicWave(new Float32Array(imaginary.length), imaginary));
-    }
-    return audio.waves.get(name);
-  }
 
   const tune = () => model.get("tune");
   const quarter = () => 60 / Math.min(300, Math.max(20, Number(speed.value) || 72));
@@ -82,8 +52,7 @@ function render({ model, el }) {
 
   function begin() {
     halt();
-    openAudio();
-    audio.context.resume();
+    audio = loudspeaker.open();
     run = { origin: audio.context.currentTime + LEAD_IN, live: new Set(), queue: [], lit: [], part: null };
     fill();
     run.timer = setInterval(tick, TICK);
@@ -129,7 +98,7 @@ function render({ model, el }) {
     const { context, master } = audio;
     const tone = context.createOscillator();
     const gain = context.createGain();
-    tone.setPeriodicWave(waveOf(voice.partials[midi]));
+    tone.setPeriodicWave(loudspeaker.waveOf(voice.partials[midi]));
     tone.frequency.value = 440 * 2 ** ((midi - 69) / 12);
     const count = tune().voices.length;
     const peak = (voice.loudness * (isTop ? TOP_LINE : 1)) / Math.sqrt(count + 1);
@@ -190,21 +159,6 @@ function render({ model, el }) {
     }
   }
 
-  /* For listening in: the root mean square of what goes to the loudspeaker just now. */
-  el.soundLevel = () => {
-    if (!audio) return 0;
-    const samples = new Float32Array(audio.analyser.fftSize);
-    audio.analyser.getFloatTimeDomainData(samples);
-    return Math.sqrt(samples.reduce((sum, one) => sum + one * one, 0) / samples.length);
-  };
-  /* And how strong one frequency is in it, in decibels. */
-  el.soundAt = (frequency) => {
-    if (!audio) return -Infinity;
-    const bins = new Float32Array(audio.analyser.frequencyBinCount);
-    audio.analyser.getFloatFrequencyData(bins);
-    return bins[Math.round((frequency * audio.analyser.fftSize) / audio.context.sampleRate)];
-  };
-
   /* Another part of the desk may have been pressed to play this tune. */
   const onMessage = (content) => {
     if (content.play) begin();
@@ -212,11 +166,6 @@ function render({ model, el }) {
   model.on("msg:custom", onMessage);
   play.addEventListener("click", begin);
   stop.addEventListener("click", halt);
-  level.addEventListener("input", () => {
-    setLevel();
-    model.set("level", Number(level.value));
-    model.save_changes();
-  });
   speed.addEventListener("change", () => {
     model.set("quarters_per_minute", Number(speed.value) || 72);
     model.save_changes();
@@ -246,10 +195,7 @@ function render({ model, el }) {
         requeue();
       }
     }),
-    follow(model, ["level"], () => {
-      level.value = model.get("level");
-      setLevel();
-    }),
+    followLevel(model, level, loudspeaker),
     follow(model, ["quarters_per_minute"], () => (speed.value = model.get("quarters_per_minute"))),
   ];
 
@@ -265,7 +211,7 @@ function render({ model, el }) {
   state(false);
   return () => {
     halt();
-    audio?.context.close();
+    loudspeaker.close();
     model.off("msg:custom", onMessage);
     stops.forEach((one) => one());
   };

@@ -330,62 +330,26 @@ function render({ model, el }) {
 
   // Sound.
 
-  let audio = null;
-  function open() {
-    if (audio) return;
-    const context = new AudioContext();
-    const master = context.createGain();
-    const limiter = context.createDynamicsCompressor();
-    limiter.threshold.value = -12;
-    limiter.ratio.value = 12;
-    const analyser = context.createAnalyser();
-    analyser.fftSize = 4096;
-    master.connect(limiter).connect(analyser).connect(context.destination);
-    const imaginary = Float32Array.from([0, ...PARTIALS]);
-    const wave = context.createPeriodicWave(new Float32Array(imaginary.length), imaginary);
-    audio = { context, master, analyser, wave };
-    setLevel();
-  }
-
-  function setLevel() {
-    if (!audio) return;
-    const share = Number(level.value) / 100;
-    audio.master.gain.setTargetAtTime(FULL * share * share, audio.context.currentTime, 0.02);
-  }
+  const loudspeaker = makeLoudspeaker(el, level, { full: FULL });
 
   function sound(numbers) {
     if (!numbers.length || Number(level.value) === 0) return;
-    open();
-    audio.context.resume();
-    const begins = audio.context.currentTime + 0.01;
+    const { context, master } = loudspeaker.open();
+    const begins = context.currentTime + 0.01;
     for (const number of numbers) {
-      const tone = audio.context.createOscillator();
-      const gain = audio.context.createGain();
-      tone.setPeriodicWave(audio.wave);
+      const tone = context.createOscillator();
+      const gain = context.createGain();
+      tone.setPeriodicWave(loudspeaker.waveOf(PARTIALS));
       tone.frequency.value = 440 * 2 ** ((number - 69) / 12);
       gain.gain.setValueAtTime(0, begins);
       gain.gain.linearRampToValueAtTime(1 / Math.sqrt(numbers.length), begins + RISE);
       gain.gain.setTargetAtTime(0, begins + RISE, RINGS / 4);
-      tone.connect(gain).connect(audio.master);
+      tone.connect(gain).connect(master);
       tone.start(begins);
       tone.stop(begins + RINGS);
       tone.onended = () => gain.disconnect();
     }
   }
-
-  /* For listening in: the root mean square of what goes to the loudspeaker just now. */
-  el.soundLevel = () => {
-    if (!audio) return 0;
-    const samples = new Float32Array(audio.analyser.fftSize);
-    audio.analyser.getFloatTimeDomainData(samples);
-    return Math.sqrt(samples.reduce((sum, one) => sum + one * one, 0) / samples.length);
-  };
-
-  level.addEventListener("input", () => {
-    setLevel();
-    model.set("level", Number(level.value));
-    model.save_changes();
-  });
 
   // What Python says.
 
@@ -422,21 +386,12 @@ function render({ model, el }) {
     }),
     follow(model, ["spoken"], () => (spoken.textContent = model.get("spoken"))),
     follow(model, ["revision"], () => (el.dataset.revision = model.get("revision"))),
-    follow(model, ["level"], () => {
-      level.value = model.get("level");
-      setLevel();
-    }),
+    followLevel(model, level, loudspeaker),
   ];
-  const watch = new ResizeObserver(() => {
-    const width = Math.round(el.clientWidth / 20) * 20;
-    if (!width || Math.abs(width - model.get("width")) < 30) return;
-    model.set("width", width);
-    model.save_changes();
-  });
-  watch.observe(el);
+  const stopWidth = followWidth(model, el);
   return () => {
-    watch.disconnect();
-    audio?.context.close();
+    stopWidth();
+    loudspeaker.close();
     if (access) {
       access.onstatechange = null;
       for (const input of access.inputs.values()) input.onmidimessage = null;

@@ -263,16 +263,9 @@ function render({ model, el }) {
   model.on("change:revision", onNote);
   draw();
 
-  /* Python engraves for the width there is, so that wide screens get longer lines of music. */
-  const watch = new ResizeObserver(() => {
-    const width = Math.round(el.clientWidth / 20) * 20;
-    if (!width || Math.abs(width - model.get("width")) < 30) return;
-    model.set("width", width);
-    model.save_changes();
-  });
-  watch.observe(el);
+  const stopWidth = followWidth(model, el);
   return () => {
-    watch.disconnect();
+    stopWidth();
     document.removeEventListener("harmony:sounding", onSounding);
     model.off("change:revision", redraw);
     model.off("change:revision", onNote);

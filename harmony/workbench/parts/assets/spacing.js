@@ -57,11 +57,18 @@ function render({ model, el }) {
     setTimeout(() => URL.revokeObjectURL(address), 10_000);
   }
 
+  /* What stays is not drawn anew. */
+  const drawn = new Map();
+  const put = (place, drawing) => {
+    if (drawn.get(place) !== drawing) place.innerHTML = drawing;
+    drawn.set(place, drawing);
+  };
+
   const draw = () => {
     heading.textContent = model.get("heading");
     message.textContent = model.get("message");
-    picture.innerHTML = model.get("picture");
-    course.innerHTML = model.get("course");
+    put(picture, model.get("picture"));
+    put(course, model.get("course"));
     facts.replaceChildren(...model.get("facts").flatMap((fact) => [
       make("dt", { class: fact.warning ? "hw-warned" : "" }, fact.heading),
       make("dd", {}, fact.sentence),
@@ -72,15 +79,9 @@ function render({ model, el }) {
   model.on("change:revision", draw);
   draw();
 
-  const watch = new ResizeObserver(() => {
-    const width = Math.round(el.clientWidth / 20) * 20;
-    if (!width || Math.abs(width - model.get("width")) < 30) return;
-    model.set("width", width);
-    model.save_changes();
-  });
-  watch.observe(el);
+  const stopWidth = followWidth(model, el);
   return () => {
-    watch.disconnect();
+    stopWidth();
     model.off("change:revision", draw);
   };
 }

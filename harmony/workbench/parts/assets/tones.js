@@ -17,51 +17,27 @@ function render({ model, el }) {
     make("p", { class: "hw-tones-care", id: `${id}-care` },
       "Begins quietly. Raise the level with care, above all in headphones; high partials tire the ear."));
 
-  let audio = null; // {context, master, analyser}
+  const loudspeaker = makeLoudspeaker(el, level, { full: FULL, fftSize: 8192 });
   let live = [];
   let ends = null; // timer
-
-  function open() {
-    if (audio) return;
-    const context = new AudioContext();
-    const master = context.createGain();
-    const limiter = context.createDynamicsCompressor();
-    limiter.threshold.value = -12;
-    limiter.ratio.value = 12;
-    const analyser = context.createAnalyser();
-    analyser.fftSize = 8192;
-    master.connect(limiter).connect(analyser).connect(context.destination);
-    audio = { context, master, analyser };
-    setLevel();
-  }
-
-  function setLevel() {
-    if (!audio) return;
-    const share = Number(level.value) / 100;
-    audio.master.gain.setTargetAtTime(FULL * share * share, audio.context.currentTime, 0.02);
-  }
 
   function sound(name) {
     halt();
     const tones = model.get("sounds")[name] ?? [];
     if (!tones.length) return;
-    open();
-    audio.context.resume();
+    const audio = loudspeaker.open();
     const origin = audio.context.currentTime + LEAD;
     const room = Math.hypot(...tones.map((tone) => tone.loudness)) + 1;
-    for (const tone of tones) start(tone, origin, tone.loudness / room);
+    for (const tone of tones) start(tone, audio, origin, tone.loudness / room);
     el.dataset.sounding = name;
     quiet.disabled = false;
     const last = Math.max(...tones.map((tone) => tone.start + tone.seconds));
     ends = setTimeout(halt, (last + LEAD + FALL) * 1000);
   }
 
-  function start({ hz, partials, start, seconds }, origin, peak) {
-    const { context, master } = audio;
-    const imaginary = new Float32Array(partials.length + 1);
-    partials.forEach((strength, index) => (imaginary[index + 1] = strength));
+  function start({ hz, partials, start, seconds }, { context, master }, origin, peak) {
     const tone = context.createOscillator();
-    tone.setPeriodicWave(context.createPeriodicWave(new Float32Array(imaginary.length), imaginary));
+    tone.setPeriodicWave(loudspeaker.waveOf(partials));
     tone.frequency.value = hz;
     const gain = context.createGain();
     const begins = origin + start;
@@ -85,27 +61,7 @@ function render({ model, el }) {
     quiet.disabled = true;
   }
 
-  /* For listening in: the root mean square of what goes to the loudspeaker just now. */
-  el.soundLevel = () => {
-    if (!audio) return 0;
-    const samples = new Float32Array(audio.analyser.fftSize);
-    audio.analyser.getFloatTimeDomainData(samples);
-    return Math.sqrt(samples.reduce((sum, one) => sum + one * one, 0) / samples.length);
-  };
-  /* And how strong one frequency is in it, in decibels. */
-  el.soundAt = (frequency) => {
-    if (!audio) return -Infinity;
-    const bins = new Float32Array(audio.analyser.frequencyBinCount);
-    audio.analyser.getFloatFrequencyData(bins);
-    return bins[Math.round((frequency * audio.analyser.fftSize) / audio.context.sampleRate)];
-  };
-
   quiet.addEventListener("click", halt);
-  level.addEventListener("input", () => {
-    setLevel();
-    model.set("level", Number(level.value));
-    model.save_changes();
-  });
   const stops = [
     follow(model, ["items"], () => {
       buttons.replaceChildren(...model.get("items").map(([name, label]) => {
@@ -120,14 +76,11 @@ function render({ model, el }) {
         buttons.children[place].disabled = !(sounds[name] ?? []).length;
       });
     }),
-    follow(model, ["level"], () => {
-      level.value = model.get("level");
-      setLevel();
-    }),
+    followLevel(model, level, loudspeaker),
   ];
   return () => {
     halt();
-    audio?.context.close();
+    loudspeaker.close();
     stops.forEach((stop) => stop());
   };
 }
