@@ -65,7 +65,7 @@ from harmony.workbench.progression.work import (
 )
 from harmony.workbench.spacing.view import Scene, SpacingPanel
 
-TELLING_SECONDS = 0.03  # after the notation is sent: its words must not hold it up
+TELLING_SECONDS = 0.03  # after what is looked at is sent: the rest must not hold it up
 SETTLING_SECONDS = 0.08  # after those, before the alternatives are sought
 DRAWING_SECONDS = 0.05  # after those, before they are drawn small
 PATIENCE_SECONDS = 0.3  # before a search is spoken of
@@ -221,7 +221,7 @@ class ProgressionDesk:
             self.history, self._good = self.history.look(choices), self._good.look(choices)
             self.work = replace(self.work, choices=choices)
             self._tell_now()
-            self._fill_in()
+            self._later.after(TELLING_SECONDS, self._fill_in_later)
             if action == "pin":
                 refuse_locked(choices, bar)
 
