@@ -46,9 +46,7 @@ def add_options(parser: CommandParser) -> None:
         "--over", metavar="TEXT|FILE", help="a progression the voices go over, coming round"
     )
     parser.add_argument("--ground", metavar="SCORE", help="a bass the voices go over, coming round")
-    parser.add_output_options(
-        "a score of the first canon (.musicxml, .xml, .mxl; .mid; .pdf, .svg, .png), .json or .txt"
-    )
+    parser.add_output_options("a score of the first canon")
 
 
 def run(options: Namespace) -> None:
@@ -89,12 +87,9 @@ def _tell(row: dict[str, Any]) -> str:
         "at the unison" if row["direction"] == "unison" else f"{row['interval']} {row['direction']}"
     )
     stretch = {1: "", 2: ", in doubled durations", 0.5: ", in halved durations"}[row["stretch"]]
-    faults = row["faults"]
-    wrong = f"; {faults[0]['message']}" if faults else ""
-    count = f"{len(faults)} fault{'s' if len(faults) != 1 else ''}" if faults else "no fault"
     return (
         f"{row['rank']:>3}. {where}, {row['delay']:g} quarters later, {row['motion']}{stretch}"
-        f" ({row['answer']}): holds for {row['holds_for']:g} quarters, {count}{wrong}"
+        f" ({row['answer']}): holds for {row['holds_for']:g} quarters, {_tell_faults(row)}"
     )
 
 
@@ -105,7 +100,12 @@ def _tell_entries(row: dict[str, Any]) -> str:
         f" after {e['delay']:g} quarters"
         for e in row["entries"]
     )
+    return f"{row['rank']:>3}. {row['voices']} voices: {entries}: {_tell_faults(row)}"
+
+
+def _tell_faults(row: dict[str, Any]) -> str:
+    """Count a canon's faults and say the first."""
     faults = row["faults"]
-    wrong = f"; {faults[0]['message']}" if faults else ""
-    count = f"{len(faults)} fault{'s' if len(faults) != 1 else ''}" if faults else "no fault"
-    return f"{row['rank']:>3}. {row['voices']} voices: {entries}: {count}{wrong}"
+    if not faults:
+        return "no fault"
+    return f"{len(faults)} fault{'s' if len(faults) > 1 else ''}; {faults[0]['message']}"

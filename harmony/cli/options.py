@@ -10,6 +10,8 @@ from typing import Any, NoReturn
 
 from harmony.errors import HarmonyError
 
+_ENDINGS = "(.musicxml, .xml, .mxl; .mid; .pdf, .svg, .png), .json or .txt"
+
 
 class CommandParser(ArgumentParser):
     """An argument parser that refuses with a HarmonyError instead of leaving the process.
@@ -33,16 +35,18 @@ class CommandParser(ArgumentParser):
             where=argument.group(1) if argument else "command line",
         )
 
-    def add_output_options(self, endings: str) -> None:
+    def add_output_options(self, written: str) -> None:
         """Add ``--json``, ``-o``, ``--concert`` and ``--force``, the same for every command.
 
         Parameters
         ----------
-        endings
-            What ``-o`` writes, told by the file name's ending, in words.
+        written
+            What score ``-o`` writes, in words.
         """
         self.add_argument("--json", action="store_true", help="print JSON for programs")
-        self.add_argument("-o", dest="output", metavar="FILE", help=f"write FILE: {endings}")
+        self.add_argument(
+            "-o", dest="output", metavar="FILE", help=f"write FILE: {written} {_ENDINGS}"
+        )
         self.add_argument(
             "--concert",
             action="store_true",

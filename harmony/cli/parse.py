@@ -31,9 +31,7 @@ def add_options(parser: CommandParser) -> None:
     parser.add_argument("text", metavar="TEXT|FILE", help="the progression, a text file, or -")
     parser.add_argument("--key", metavar="K", help="the key before any is named: D, d, Ab, f#")
     parser.add_argument("--meter", metavar="M", help="the meter before any is named: 3/4, 6/8")
-    parser.add_output_options(
-        "a score (.musicxml, .xml, .mxl; .mid; .pdf, .svg, .png), .json or .txt"
-    )
+    parser.add_output_options("a score")
 
 
 def run(options: Namespace) -> None:

@@ -37,9 +37,7 @@ def add_options(parser: CommandParser) -> None:
     )
     parser.add_argument("--dynamic", metavar="MARK", default="mf", help="how loud, pp to ff (mf)")
     parser.add_argument("--seconds", metavar="S", help="how long it sounds")
-    parser.add_output_options(
-        "the chord (.musicxml, .xml, .mxl; .mid; .pdf, .svg, .png), .json or .txt"
-    )
+    parser.add_output_options("the chord")
 
 
 def run(options: Namespace) -> None:

@@ -28,9 +28,7 @@ def add_options(parser: CommandParser) -> None:
         "--by", dest="names", metavar="NAME", action="append", default=[], required=True,
         help="an operation; as often as wanted, done in order",
     )  # fmt: skip
-    parser.add_output_options(
-        "a score of the result (.musicxml, .xml, .mxl; .mid; .pdf, .svg, .png), .json or .txt"
-    )
+    parser.add_output_options("a score of the result")
 
 
 def run(options: Namespace) -> None:

@@ -52,9 +52,7 @@ def add_options(parser: CommandParser) -> None:
         help="hold a voice within two pitches; as often as wanted",
     )  # fmt: skip
     parser.add_argument("--melody", metavar="SCORE", help="a score whose tune the top voice has")
-    parser.add_output_options(
-        "a score of the first (.musicxml, .xml, .mxl; .mid; .pdf, .svg, .png), .json or .txt"
-    )
+    parser.add_output_options("a score of the first")
 
 
 def run(options: Namespace) -> None:

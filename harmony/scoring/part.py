@@ -12,6 +12,7 @@ from harmony.scoring.direction import Direction
 from harmony.scoring.event import Event
 from harmony.scoring.ticks import common_divisions, fraction_to_ticks
 
+_PERCUSSION = 9
 GROUP_SYMBOLS = ("bracket", "brace", "square", "line", "none")
 
 
@@ -91,6 +92,16 @@ class Part:
     def end(self) -> Fraction:
         """The time at which the last event stops."""
         return max(staff.end for staff in self.staves)
+
+
+def midi_channel(part: Part, place: int) -> int:
+    """Give the MIDI channel, from 0, of the part that stands at a place in a score.
+
+    The tenth (9) is percussion's by General MIDI, and no other part's.
+    """
+    if any("unpitched" in event.marks for staff in part.staves for event in staff.events):
+        return _PERCUSSION
+    return place % 15 + (place % 15 >= _PERCUSSION)
 
 
 @dataclass(frozen=True, slots=True)

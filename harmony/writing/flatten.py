@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from xml.etree.ElementTree import Element, fromstring
 
-from harmony.writing.outlines import MUSIC_FONT, find_glyph
+from harmony.writing.outlines import MUSIC_FONT, Glyph, find_glyph
 
 WIDTH_MM = 210  # of A4
 _SVG = "{http://www.w3.org/2000/svg}"
@@ -205,6 +205,15 @@ def _inherit(element: Element, set_in: _Type, classes: set[str]) -> _Type:
     return set_in
 
 
+def set_glyph(
+    glyph: Glyph, size: float, x: float, y: float, *, is_bold: bool = False, slant: float = 0.0
+) -> Shape:
+    """Give a glyph's outline on a baseline; ``slant`` is how far it leans, of its height."""
+    scale = size / glyph.units_per_em
+    stroke = _BOLD_STROKE * glyph.units_per_em if is_bold else 0.0
+    return Shape(glyph.path, Matrix(a=scale, c=slant * scale, d=-scale, e=x, f=y), stroke=stroke)
+
+
 def _set_text(element: Element, matrix: Matrix, set_in: _Type) -> Iterator[Shape]:
     """Set a ``<text>``: runs one after another, shifted by their dx and dy."""
     x, y = (_numbers(element.get(name, "0"))[0] for name in ("x", "y"))
@@ -229,12 +238,10 @@ def _lay_runs(element: Element, set_in: _Type) -> tuple[list[Shape], float]:
                 glyph = find_glyph(character, prefers_music=now.is_music)
                 if glyph is None:
                     continue
-                scale = now.size / glyph.units_per_em
-                slant = _SLANT * scale if now.is_italic and not now.is_music else 0.0
-                place = Matrix(a=scale, c=slant, d=-scale, e=pen[0], f=pen[1])
-                stroke = _BOLD_STROKE * glyph.units_per_em if now.is_bold else 0.0
+                slant = _SLANT if now.is_italic and not now.is_music else 0.0
                 if glyph.path:
-                    shapes.append(Shape(glyph.path, place, stroke=stroke))
+                    shape = set_glyph(glyph, now.size, *pen, is_bold=now.is_bold, slant=slant)
+                    shapes.append(shape)
                 pen[0] += glyph.advance * now.size
         for child in part:
             if child.tag != f"{_SVG}title":  # a tooltip, not text

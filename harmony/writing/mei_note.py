@@ -17,6 +17,7 @@ DURATIONS = {
     "32nd": "32", "64th": "64", "128th": "128", "256th": "256",
 }  # fmt: skip
 _SIGNS = {-3: "tf", -2: "ff", -1: "f", 0: "n", 1: "s", 2: "x", 3: "ts"}
+_GESTURES = {**_SIGNS, 2: "ss"}
 _ARTICULATIONS = {
     "accent": "acc", "strong-accent": "marc", "staccato": "stacc", "tenuto": "ten",
     "staccatissimo": "stacciss", "spiccato": "spicc", "detached-legato": "ten stacc",
@@ -170,9 +171,6 @@ def _head(pitch: Pitch, tie: tuple[bool, bool], *, shown: bool) -> str:
     if stop or start:
         text += f' tie="{"m" if stop and start else "i" if start else "t"}"'
     return text
-
-
-_GESTURES = {**_SIGNS, 2: "ss"}
 
 
 def _inside(event: Event) -> str:

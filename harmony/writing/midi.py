@@ -9,13 +9,13 @@ from __future__ import annotations
 from fractions import Fraction
 
 from harmony.scoring.event import Event
-from harmony.scoring.part import Part
+from harmony.scoring.part import Part, midi_channel
 from harmony.scoring.score import Score
 from harmony.scoring.ticks import common_divisions, fraction_to_ticks
 
 _LARGEST_DIVISION = 0x7FFF
 _USUAL_DIVISION = 480
-_PERCUSSION = 9
+_SLOWEST = 0xFFFFFF  # microseconds a quarter, the most a file can say (3.6 quarters a minute)
 _VELOCITY = 72
 #: Loudness of the signs of dynamics, as MIDI velocities (common practice).
 _LOUDNESS = {
@@ -65,16 +65,15 @@ def _conductor(score: Score, division: int) -> list[tuple[int, int, bytes]]:
             data = bytes((fifths % 256, 1 if change.key.is_minor else 0))
             found.append((_ticks(change.onset, division), 2, _meta(0x59, data)))
     for tempo in score.tempi:
-        data = round(60_000_000 / tempo.quarters_per_minute).to_bytes(4, "big")[-3:]
+        microseconds = min(round(60_000_000 / tempo.quarters_per_minute), _SLOWEST)
+        data = microseconds.to_bytes(3, "big")
         found.append((_ticks(tempo.onset, division), 3, _meta(0x51, data)))
     return found
 
 
 def _part_track(part: Part, number: int, division: int) -> list[tuple[int, int, bytes]]:
     """Give the notes of a part as (tick, order, bytes); releases come before attacks."""
-    is_percussion = any("unpitched" in e.marks for s in part.staves for e in s.events)
-    # Channel 10 belongs to percussion.
-    channel = _PERCUSSION if is_percussion else (number % 15) + (number % 15 >= _PERCUSSION)
+    channel = midi_channel(part, number)
     found = [
         (0, 0, _meta(0x03, part.name.encode("utf-8"))),
         (0, 1, bytes((0xC0 | channel, part.midi_program - 1))),

@@ -12,7 +12,7 @@ from harmony.pitch.interval import UNISON, Interval
 from harmony.pitch.meter import Meter
 from harmony.scoring.clef import CLEFS, ClefChange
 from harmony.scoring.layout import Written, lay_out_staff
-from harmony.scoring.part import Group, Part
+from harmony.scoring.part import Group, Part, midi_channel
 from harmony.scoring.score import Bar, Score
 from harmony.scoring.timeline import Timeline, measure_score
 from harmony.writing.musicxml_direction import (
@@ -22,7 +22,7 @@ from harmony.writing.musicxml_direction import (
     place_symbols,
     place_tempi,
 )
-from harmony.writing.musicxml_note import NotePlace, NoteWriter
+from harmony.writing.musicxml_note import NotePlace, NoteWriter, add_text
 from harmony.writing.written import (
     IdGiver,
     Reading,
@@ -60,24 +60,18 @@ def write_musicxml(score: Score, *, concert: bool = False) -> bytes:
     return (_PROLOGUE + tostring(root, encoding="unicode") + "\n").encode()
 
 
-def _text(parent: Element, tag: str, value: object, **attributes: str) -> Element:
-    child = SubElement(parent, tag, attributes)
-    child.text = str(value)
-    return child
-
-
 def _add_header(root: Element, score: Score, *, concert: bool) -> None:
     if score.title:
-        _text(SubElement(root, "work"), "work-title", score.title)
+        add_text(SubElement(root, "work"), "work-title", score.title)
     identification = SubElement(root, "identification")
     if score.composer:
-        _text(identification, "creator", score.composer, type="composer")
+        add_text(identification, "creator", score.composer, type="composer")
     encoding = SubElement(identification, "encoding")
-    _text(encoding, "software", SOFTWARE)
+    add_text(encoding, "software", SOFTWARE)
     for element in ("accidental", "beam"):
         SubElement(encoding, "supports", element=element, type="yes")
     if score.source:
-        _text(identification, "source", score.source)
+        add_text(identification, "source", score.source)
     if concert:
         SubElement(SubElement(root, "defaults"), "concert-score")
 
@@ -95,11 +89,11 @@ def _add_part_list(root: Element, score: Score) -> None:
         for number, group in opening.get(index, ()):
             element = SubElement(holder, "part-group", type="start", number=str(number))
             if group.name:
-                _text(element, "group-name", group.name)
+                add_text(element, "group-name", group.name)
             if group.abbreviation:
-                _text(element, "group-abbreviation", group.abbreviation)
-            _text(element, "group-symbol", group.symbol)
-            _text(element, "group-barline", "yes")
+                add_text(element, "group-abbreviation", group.abbreviation)
+            add_text(element, "group-symbol", group.symbol)
+            add_text(element, "group-barline", "yes")
         _add_score_part(holder, index, part)
         for number in closing.get(index, ()):
             SubElement(holder, "part-group", type="stop", number=str(number))
@@ -108,17 +102,16 @@ def _add_part_list(root: Element, score: Score) -> None:
 def _add_score_part(holder: Element, index: int, part: Part) -> None:
     name = f"P{index + 1}"
     element = SubElement(holder, "score-part", id=name)
-    _text(element, "part-name", part.name)
+    add_text(element, "part-name", part.name)
     if part.abbreviation:
-        _text(element, "part-abbreviation", part.abbreviation)
+        add_text(element, "part-abbreviation", part.abbreviation)
     instrument = SubElement(element, "score-instrument", id=f"{name}-I1")
-    _text(instrument, "instrument-name", part.instrument or part.name)
+    add_text(instrument, "instrument-name", part.instrument or part.name)
     if part.sound:
-        _text(instrument, "instrument-sound", part.sound)
+        add_text(instrument, "instrument-sound", part.sound)
     midi = SubElement(element, "midi-instrument", id=f"{name}-I1")
-    # Channel 10 is kept for percussion by General MIDI.
-    _text(midi, "midi-channel", 1 + (index % 15 if index % 15 < 9 else index % 15 + 1))
-    _text(midi, "midi-program", part.midi_program)
+    add_text(midi, "midi-channel", 1 + midi_channel(part, index))
+    add_text(midi, "midi-program", part.midi_program)
 
 
 class _PartWriter:
@@ -193,7 +186,7 @@ class _PartWriter:
             several = len(laid[number]) > 1
             for order, (voice, notes) in enumerate(laid[number].items()):
                 if place:
-                    _text(SubElement(measure, "backup"), "duration", place)
+                    add_text(SubElement(measure, "backup"), "duration", place)
                 beside = self._beside(staff, number) if order == 0 else []
                 where = NotePlace(
                     self.voice_numbers[staff, voice],
@@ -240,7 +233,7 @@ class _PartWriter:
         start = self.timeline.starts[number]
         attributes = Element("attributes")
         if before is None:
-            _text(attributes, "divisions", self.timeline.divisions)
+            add_text(attributes, "divisions", self.timeline.divisions)
         reading = reading_at(self.readings, start)
         is_new_key = before is None or reading.tick == start
         if is_new_key:
@@ -248,7 +241,7 @@ class _PartWriter:
         if before is None or before.meter != bar.meter:
             _add_time(attributes, bar.meter)
         if before is None and self.many:
-            _text(attributes, "staves", len(self.part.staves))
+            add_text(attributes, "staves", len(self.part.staves))
         for place, staff in enumerate(self.part.staves):
             for clef in staff.clefs:
                 if clef.onset == bar.onset:
@@ -267,7 +260,7 @@ class _PartWriter:
                 details = SubElement(
                     attributes, "staff-details", {} if own is None else {"number": str(own)}
                 )
-                _text(details, "staff-lines", staff.lines)
+                add_text(details, "staff-lines", staff.lines)
 
     def _add_transposition(self, attributes: Element, reading: Reading, before: Bar | None) -> None:
         last = self.readings[max(self.readings.index(reading) - 1, 0)].transposition
@@ -293,11 +286,11 @@ class _PartWriter:
                     _add_clef(holder, clef, self._staff_number(place))
         place_tick = start
         for tick in sorted(found):
-            _text(SubElement(measure, "forward"), "duration", tick - place_tick)
+            add_text(SubElement(measure, "forward"), "duration", tick - place_tick)
             measure.append(found[tick])
             place_tick = tick
         if place_tick > start:
-            _text(SubElement(measure, "backup"), "duration", place_tick - start)
+            add_text(SubElement(measure, "backup"), "duration", place_tick - start)
 
 
 def _put_beside(
@@ -328,27 +321,27 @@ def _insert_offset(element: Element, offset: Element) -> None:
 
 def _add_key(attributes: Element, reading: Reading) -> None:
     key = SubElement(attributes, "key")
-    _text(key, "fifths", reading.fifths)
+    add_text(key, "fifths", reading.fifths)
     mode = reading.mode.split(maxsplit=1)[0]
     if mode in ("major", "minor", "dorian", "phrygian", "lydian", "mixolydian", "aeolian",
                 "ionian", "locrian", "none"):  # fmt: skip
-        _text(key, "mode", mode)
+        add_text(key, "mode", mode)
 
 
 def _add_time(attributes: Element, meter: Meter) -> None:
     time = SubElement(attributes, "time")
-    _text(time, "beats", "+".join(str(group) for group in meter.groups))
-    _text(time, "beat-type", meter.unit)
+    add_text(time, "beats", "+".join(str(group) for group in meter.groups))
+    add_text(time, "beat-type", meter.unit)
 
 
 def _add_clef(attributes: Element, change: ClefChange, number: int | None) -> None:
     sign, line, octaves = CLEFS[change.name]
     clef = SubElement(attributes, "clef", {} if number is None else {"number": str(number)})
-    _text(clef, "sign", sign)
+    add_text(clef, "sign", sign)
     if sign != "percussion":
-        _text(clef, "line", line)
+        add_text(clef, "line", line)
     if octaves:
-        _text(clef, "clef-octave-change", octaves)
+        add_text(clef, "clef-octave-change", octaves)
 
 
 def _add_steps(holder: Element, interval: Interval) -> None:
@@ -358,10 +351,10 @@ def _add_steps(holder: Element, interval: Interval) -> None:
     """
     octaves = min(abs(interval.steps) // 7, abs(interval.semitones) // 12)
     octaves = -octaves if interval.semitones < 0 else octaves
-    _text(holder, "diatonic", interval.steps - 7 * octaves)
-    _text(holder, "chromatic", interval.semitones - 12 * octaves)
+    add_text(holder, "diatonic", interval.steps - 7 * octaves)
+    add_text(holder, "chromatic", interval.semitones - 12 * octaves)
     if octaves:
-        _text(holder, "octave-change", octaves)
+        add_text(holder, "octave-change", octaves)
 
 
 def _add_left_barline(measure: Element, bar: Bar, before: Bar | None) -> None:
@@ -370,7 +363,7 @@ def _add_left_barline(measure: Element, bar: Bar, before: Bar | None) -> None:
         return
     barline = SubElement(measure, "barline", location="left")
     if bar.left or "forward" in bar.repeats:
-        _text(barline, "bar-style", bar.left or "heavy-light")
+        add_text(barline, "bar-style", bar.left or "heavy-light")
     if opens:
         SubElement(barline, "ending", number=bar.ending, type="start")
     if "forward" in bar.repeats:
@@ -386,7 +379,7 @@ def _add_right_barline(measure: Element, bar: Bar, after: Bar | None, *, is_regu
         return
     barline = SubElement(measure, "barline", location="right")
     if style:
-        _text(barline, "bar-style", style)
+        add_text(barline, "bar-style", style)
     if closes:
         SubElement(barline, "ending", number=bar.ending, type="stop")
     if "backward" in bar.repeats:

@@ -76,56 +76,56 @@ class NoteWriter:
         event = written.event
         if event is None and not place.shows_silence:
             forward = SubElement(parent, "forward")
-            _text(forward, "duration", written.duration)
-            _text(forward, "voice", place.voice)
+            add_text(forward, "duration", written.duration)
+            add_text(forward, "voice", place.voice)
             if place.staff is not None:
-                _text(forward, "staff", place.staff)
+                add_text(forward, "staff", place.staff)
             return
         note = SubElement(parent, "note") if event is None else self._open(parent, event)
         SubElement(note, "rest", {"measure": "yes"} if written.fills_bar else {})
         _add_length(note, written)
-        _text(note, "voice", place.voice)
+        add_text(note, "voice", place.voice)
         if not written.fills_bar:
-            _text(note, "type", written.value)
+            add_text(note, "type", written.value)
             for _ in range(written.dots):
                 SubElement(note, "dot")
             _add_ratio(note, written)
         if place.staff is not None:
-            _text(note, "staff", place.staff)
+            add_text(note, "staff", place.staff)
         self._add_notations(note, written, 0, (False, False))
 
     def _add_pitch(self, note: Element, event: Event, pitch: Pitch) -> None:
         shown = write_pitch(pitch, self.transposition)
         if "unpitched" in event.marks:
             holder = SubElement(note, "unpitched")
-            _text(holder, "display-step", shown.letter)
-            _text(holder, "display-octave", shown.octave)
+            add_text(holder, "display-step", shown.letter)
+            add_text(holder, "display-octave", shown.octave)
             return
         holder = SubElement(note, "pitch")
-        _text(holder, "step", shown.letter)
+        add_text(holder, "step", shown.letter)
         if shown.alter:
-            _text(holder, "alter", shown.alter)
-        _text(holder, "octave", shown.octave)
+            add_text(holder, "alter", shown.alter)
+        add_text(holder, "octave", shown.octave)
 
     def _add_value(self, note: Element, written: Written, place: NotePlace, index: int) -> None:
         event = written.event
         assert event is not None
-        _text(note, "voice", place.voice)
-        _text(note, "type", written.value)
+        add_text(note, "voice", place.voice)
+        add_text(note, "type", written.value)
         for _ in range(written.dots):
             SubElement(note, "dot")
         if (id(written), index) in self.shown and "unpitched" not in event.marks:
             name = ACCIDENTAL_NAMES.get(write_pitch(event.pitches[index], self.transposition).alter)
             if name:
-                _text(note, "accidental", name)
+                add_text(note, "accidental", name)
         _add_ratio(note, written)
         if place.stem and written.value not in ("whole", "breve"):
-            _text(note, "stem", place.stem)
+            add_text(note, "stem", place.stem)
         if place.staff is not None:
-            _text(note, "staff", place.staff)
+            add_text(note, "staff", place.staff)
         if index == 0:
             for level, word in enumerate(written.beams, start=1):
-                _text(note, "beam", word).set("number", str(level))
+                add_text(note, "beam", word, number=str(level))
 
     def _add_notations(
         self, note: Element, written: Written, index: int, tie: tuple[bool, bool]
@@ -148,22 +148,23 @@ class NoteWriter:
             note.append(holder)
 
 
-def _text(parent: Element, tag: str, value: object) -> Element:
-    child = SubElement(parent, tag)
+def add_text(parent: Element, tag: str, value: object, **attributes: str) -> Element:
+    """Append an element that holds a text."""
+    child = SubElement(parent, tag, attributes)
     child.text = str(value)
     return child
 
 
 def _add_length(note: Element, written: Written) -> None:
     if written.duration:
-        _text(note, "duration", written.duration)
+        add_text(note, "duration", written.duration)
 
 
 def _add_ratio(note: Element, written: Written) -> None:
     if written.tuplet is not None:
         ratio = SubElement(note, "time-modification")
-        _text(ratio, "actual-notes", written.tuplet.actual)
-        _text(ratio, "normal-notes", written.tuplet.normal)
+        add_text(ratio, "actual-notes", written.tuplet.actual)
+        add_text(ratio, "normal-notes", written.tuplet.normal)
 
 
 def _add_slurs(holder: Element, written: Written) -> None:
@@ -208,7 +209,7 @@ def _add_marks(holder: Element, written: Written) -> None:
 def _add_lyrics(note: Element, event: Event) -> None:
     for lyric in event.lyrics:
         holder = SubElement(note, "lyric", number=str(lyric.verse))
-        _text(holder, "syllabic", lyric.syllable)
-        _text(holder, "text", lyric.text)
+        add_text(holder, "syllabic", lyric.syllable)
+        add_text(holder, "text", lyric.text)
         if lyric.extends:
             SubElement(holder, "extend")

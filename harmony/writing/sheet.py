@@ -7,13 +7,12 @@ from dataclasses import dataclass, replace
 
 from harmony.scoring.score import Score
 from harmony.writing.engraving import PAPER, engrave
-from harmony.writing.flatten import Matrix, Page, Shape, flatten
+from harmony.writing.flatten import Matrix, Page, Shape, flatten, set_glyph
 from harmony.writing.outlines import find_glyph
 
 _WIDTH, _HEIGHT, _MARGIN = 840.0, 1188.0, 70.0  # an A4 page, 4 pixels to a millimetre
 _UNITS = 2.5  # verovio's units to a pixel, at the scale of PAPER
 _LEADING = 1.4
-_BOLD = 0.035  # width of the stroke that makes a letter bold, of its size
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,10 +109,8 @@ def set_line(
         glyph = find_glyph(character, prefers_music=False)
         if glyph is None:
             continue
-        scale = size / glyph.units_per_em
-        stroke = _BOLD * glyph.units_per_em if is_bold else 0.0
         if glyph.path:
-            yield Shape(glyph.path, Matrix(a=scale, d=-scale, e=left, f=baseline), stroke=stroke)
+            yield set_glyph(glyph, size, left, baseline, is_bold=is_bold)
         left += glyph.advance * size
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from fractions import Fraction
+from xml.etree.ElementTree import fromstring
 
 import mido
 from hypothesis import HealthCheck, Phase, given, settings
@@ -12,6 +13,7 @@ from harmony.pitch import Key, MeterMap, Pitch
 from harmony.reading.opening import read_bytes
 from harmony.scoring import Direction, Event, KeyChange, Part, Score, Staff, Tempo
 from harmony.writing.midi import write_midi
+from harmony.writing.musicxml import write_musicxml
 from tests.unit.writing.random_scores import scores
 
 
@@ -75,3 +77,37 @@ def test_tempo_key_meter_names_and_loudness_come_back() -> None:
     assert read.parts[0].midi_program == 42
     assert abs(read.tempi[0].quarters_per_minute - 66) < 0.01
     assert read.meters == score.meters
+
+
+def test_a_tempo_slower_than_a_file_can_say_is_the_slowest_there_is() -> None:
+    whole = Event(Fraction(0), Fraction(4), (Pitch.from_text("C4"),))
+    for speed in (3.0, 0.001):
+        score = Score(
+            (Part("Viola", (Staff((whole,)),)),),
+            MeterMap.steady("4/4"),
+            tempi=(Tempo(Fraction(0), speed),),
+        )
+        (found,) = [
+            message.tempo
+            for track in mido.MidiFile(file=io.BytesIO(write_midi(score))).tracks
+            for message in track
+            if message.type == "set_tempo"
+        ]
+        assert found == 0xFFFFFF
+
+
+def test_percussion_has_channel_10_and_no_other_part_has() -> None:
+    """In MIDI, and in what MusicXML says for players of its own."""
+    hit = Event(Fraction(0), Fraction(4), (Pitch.from_text("C5"),), marks=("unpitched",))
+    whole = Event(Fraction(0), Fraction(4), (Pitch.from_text("C4"),))
+    parts = [Part(f"Viola {n}", (Staff((whole,)),)) for n in range(12)]
+    score = Score((Part("Drum", (Staff((hit,)),)), *parts), MeterMap.steady("4/4"))
+    tracks = mido.MidiFile(file=io.BytesIO(write_midi(score))).tracks[1:]
+    played = [{m.channel for m in track if m.type == "note_on"} for track in tracks]
+    written = [
+        {int(element.text or "") - 1}
+        for element in fromstring(write_musicxml(score)).iter("midi-channel")
+    ]
+    assert played == written
+    assert played[0] == {9}
+    assert {9} not in played[1:]
