@@ -11,14 +11,17 @@ from harmony.pitch import Key, Theme
 from harmony.reading.opening import read, read_bytes
 from harmony.reading.theme import score_to_theme
 from harmony.scoring.score import Score
+from harmony.themes.degrees import key_or_none, tell_key
 
 
-def add_theme_options(parser: CommandParser) -> None:
-    """Declare which score, which part, which bars, which key."""
+def add_theme_options(
+    parser: CommandParser, *, key: str = "the key, if the score does not say it"
+) -> None:
+    """Declare which score, which part, which bars, and which key, whose help is ``key``."""
     parser.add_argument("score", metavar="SCORE", help="MusicXML, MIDI, ABC or kern")
     parser.add_argument("--part", metavar="P", help="the part's name or number (the first)")
     parser.add_argument("--bars", metavar="A-B", help="only these bars")
-    parser.add_argument("--key", metavar="K", help="the key, if the score does not say it")
+    parser.add_argument("--key", metavar="K", help=key)
 
 
 def read_given_score(word: str) -> Score:
@@ -43,4 +46,7 @@ def open_given_theme(options: Namespace) -> Theme:
             " takes another.",
             file=sys.stderr,
         )
-    return replace(theme, key=Key.from_text(options.key)) if options.key else theme
+    theme = replace(theme, key=Key.from_text(options.key)) if options.key else theme
+    if said := tell_key(theme):
+        print(f"{said} --key says {'another' if key_or_none(theme) else 'one'}.", file=sys.stderr)
+    return theme

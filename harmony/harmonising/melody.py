@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from harmony.errors import HarmonyError
-from harmony.harmonising.keyfinding import KeyReading, find_key
 from harmony.harmonising.phrases import (
     MelodicSequence,
     Parallel,
@@ -18,6 +17,7 @@ from harmony.harmonising.phrases import (
     find_sequences,
 )
 from harmony.pitch.key import Key
+from harmony.pitch.keyfinding import KeyReading, find_key
 from harmony.pitch.note import Note
 from harmony.pitch.theme import Theme
 

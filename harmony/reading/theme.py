@@ -8,6 +8,8 @@ from fractions import Fraction
 from pathlib import Path
 
 from harmony.errors import HarmonyError
+from harmony.pitch.key import Key
+from harmony.pitch.keyfinding import fits_a_scale
 from harmony.pitch.line import Line
 from harmony.pitch.meter import Meter, MeterMap
 from harmony.pitch.theme import Theme
@@ -74,12 +76,18 @@ def score_to_theme(
     return Theme(
         line=line,
         meters=meters,
-        key=score.key_at(start),
+        key=_key_said(score.key_at(start), line),
         phrase_ends=_phrase_ends(line),
         source=described,
         title=score.title,
         quarters_per_minute=tempo[-1] if tempo else None,
     )
+
+
+def _key_said(key: Key | None, line: Line) -> Key | None:
+    """Give the key a signature says; one of no sharps or flats says none of a chromatic line."""
+    is_bare = key is not None and key.fifths == 0 and key.mode == "major"
+    return None if is_bare and not fits_a_scale(line.sounding) else key
 
 
 def tell_what_is_left(score: Score, *, part: str | int | None = None) -> tuple[str, ...]:

@@ -14,6 +14,7 @@ from harmony.scoring.build import theme_to_score
 from harmony.showing import Shown
 from harmony.themes.canon import Canon, find_canons
 from harmony.themes.counterpoint import JUDGES, Judge
+from harmony.themes.degrees import tell_key
 from harmony.themes.operations import vary_once
 from harmony.themes.score import canon_to_score, stretto_to_score
 from harmony.themes.stretto import Stretto, find_strettos
@@ -24,9 +25,13 @@ from harmony.units import quarters_to_json
 
 @dataclass(frozen=True, slots=True)
 class Variation(Shown):
-    """A transformed theme that remembers where it came from."""
+    """A transformed theme that remembers where it came from.
+
+    ``notices`` say which key it was read in, where none was given.
+    """
 
     theme: Theme
+    notices: tuple[str, ...] = ()
 
     @property
     def derived(self) -> tuple[str, ...]:
@@ -61,6 +66,11 @@ class CanonBook(Shown):
     canons: tuple[Canon, ...]
     cells: int
     strettos: tuple[Stretto, ...] = ()
+
+    @property
+    def notices(self) -> tuple[str, ...]:
+        """What there is to say about the key, where none is given."""
+        return tuple(filter(None, [tell_key(self.theme)]))
 
     def to_json(self) -> dict[str, Any]:
         """Give what ``harmony canon --json`` prints."""
@@ -101,9 +111,10 @@ def vary(theme: Theme, *names: str) -> Variation:
     """Give the theme with named operations done in order, each upon the last."""
     if not names:
         raise HarmonyError("Say what to do with the theme, for example 'retrograde'.")
+    notices = tuple(filter(None, [tell_key(theme)]))
     for name in names:
         theme = vary_once(theme, name)
-    return Variation(theme)
+    return Variation(theme, notices)
 
 
 def canon(

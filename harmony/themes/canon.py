@@ -15,7 +15,7 @@ from harmony.errors import HarmonyError
 from harmony.pitch import Interval, Key, Line, Pitch, Theme
 from harmony.showing import Shown
 from harmony.themes.counterpoint import JUDGES, Judge
-from harmony.themes.degrees import key_of
+from harmony.themes.degrees import frame_key
 from harmony.themes.faults import Fault, Pair, explain_pair
 from harmony.themes.follower import MOTIONS, AnswerCodes, Cell, Motion, follower_line
 from harmony.themes.survey import EIGHTH, Survey, shape_track, survey
@@ -202,7 +202,7 @@ def lay_canon(theme: Theme, cell: Cell, tick: Fraction) -> Pair:
     """Lay leader and follower of a canon on one grid of ticks."""
     notes = [note for note in theme.line.sounding if note.duration]
     pitches = tuple(note.pitch for note in notes if note.pitch is not None)
-    return lay_pitches(pitches, line_to_track(theme.line, tick), cell, key_of(theme), tick)
+    return lay_pitches(pitches, line_to_track(theme.line, tick), cell, frame_key(theme), tick)
 
 
 def lay_pitches(

@@ -11,9 +11,9 @@ from harmony.chords import Progression
 from harmony.errors import HarmonyError
 from harmony.pitch import Line, Theme
 from harmony.themes.counterpoint import Judge, judge_answers
-from harmony.themes.degrees import key_of
+from harmony.themes.degrees import frame_key
 from harmony.themes.faults import Fault, find_faults_between
-from harmony.themes.follower import STEPS, AnswerCodes, Cell, follower_line
+from harmony.themes.follower import STEPS, AnswerCodes, Cell, follower_line, usual_answer
 from harmony.themes.meetings import lay_meetings
 from harmony.themes.survey import check_theme, score_answers, weigh_delays
 from harmony.themes.tracks import Track, common_tick, line_times, line_to_track, tick_weights
@@ -53,7 +53,7 @@ class Combination:
 
 
 def _moved_line(second: Theme, steps: int, delay: Fraction) -> Line:
-    line = follower_line(second, Cell("direct", steps, Fraction(0)))
+    line = follower_line(second, Cell("direct", steps, Fraction(0), answer=usual_answer(second)))
     return line.moved(delay - line.start)
 
 
@@ -86,11 +86,11 @@ def combine(
     share = meetings.overlap / max(min(ticks, own), 1)
     usual = weigh_delays(first.meters, delays)
     pitches = tuple(note.pitch for note in second.line.sounding if note.duration and note.pitch)
-    answers = AnswerCodes.of(pitches, pitches[0], "direct", key_of(second))
+    answers = AnswerCodes.of(pitches, pitches[0], "direct", frame_key(second))
     # past the two octaves offered, as far as voices are moved in inverting
     reach = range(STEPS[0] - _FARTHEST, STEPS[-1] + _FARTHEST + 1)
     judged = judge_answers(
-        leader.code, answers.at_steps(np.array(reach), "diatonic"), meetings, judge
+        leader.code, answers.at_steps(np.array(reach), usual_answer(second)), meetings, judge
     )
     scores = score_answers(judged, meetings, share) * usual
 

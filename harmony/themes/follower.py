@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from harmony.pitch import Interval, Key, Line, Note, Pitch, Theme, transpose
-from harmony.themes.degrees import key_of, pitch_to_place, place_to_pitch
+from harmony.themes.degrees import frame_key, key_or_none, pitch_to_place, place_to_pitch
 from harmony.themes.rhythm import stretch_line
 from harmony.themes.tracks import MIDI_PLACE, Ints, pitch_to_code
 from harmony.themes.transform import reverse_line
@@ -143,6 +143,11 @@ def answer_kinds(motion: Motion, steps: int) -> tuple[AnswerKind, ...]:
     return ("real", "diatonic", "plain")
 
 
+def usual_answer(theme: Theme) -> AnswerKind:
+    """Give the kind of answer taken where none is asked for: real where there is no key."""
+    return "real" if key_or_none(theme) is None else "diatonic"
+
+
 @lru_cache(maxsize=64)
 def follower_line(theme: Theme, cell: Cell) -> Line:
     """Give the follower as it sounds, in the leader's time."""
@@ -151,7 +156,7 @@ def follower_line(theme: Theme, cell: Cell) -> Line:
     assert leader_first.pitch is not None
     pitches = tuple(note.pitch for note in shaped if note.pitch is not None)
     answered = answer_pitches(
-        pitches, leader_first.pitch, cell.motion, cell.steps, cell.answer, key_of(theme)
+        pitches, leader_first.pitch, cell.motion, cell.steps, cell.answer, frame_key(theme)
     )
     start = leader_first.onset + cell.delay
     notes: list[Note] = [

@@ -9,8 +9,9 @@ from difflib import get_close_matches
 from fractions import Fraction
 
 from harmony.errors import HarmonyError
-from harmony.pitch import Interval, Meter, Pitch, Theme
+from harmony.pitch import Interval, Key, Meter, Pitch, Theme
 from harmony.themes import mending, modes, phrase, rhythm, transform
+from harmony.themes.degrees import KeylessError
 from harmony.themes.faults import NUMBERS_IN_WORDS
 from harmony.units import as_quarters
 
@@ -41,11 +42,22 @@ def vary_once(theme: Theme, name: str) -> Theme:
         for operation in OPERATIONS:
             match = operation.pattern.fullmatch(written)
             if match:
-                return operation.apply(theme, match)
+                return _apply(operation, theme, match, text)
     examples = [operation.example for operation in OPERATIONS]
     near = get_close_matches(text, examples, n=1, cutoff=0.5)
     hint = f"; did you mean {near[0]!r}?" if near else f"; for example {', '.join(examples)}."
     raise HarmonyError(f"{name!r} is not an operation on a theme known here{hint}")
+
+
+def _apply(operation: Operation, theme: Theme, match: re.Match[str], text: str) -> Theme:
+    try:
+        return operation.apply(theme, match)
+    except KeylessError as fault:
+        raise KeylessError(
+            f"{text!r} goes by the degrees of a key, and this theme has none, as its notes lie in"
+            " no major, minor or church scale; say a key before it ('key D minor'), or go by exact"
+            " intervals ('real inversion', 'transposition up M3')."
+        ) from fault
 
 
 def _first_pitch(theme: Theme) -> Pitch:
@@ -172,6 +184,11 @@ OPERATIONS: tuple[Operation, ...] = (
         r"(?:dance|as an?) (?P<dance>[a-zéä]+)",
         "dance habanera",
         lambda t, m: rhythm.set_as_dance(t, m["dance"]),
+    ),
+    _operation(
+        r"(?:in the )?key (?:of )?(?P<key>[A-G][#b♯♭]*(?: ?[a-z]+)*)",
+        "key D dorian",
+        lambda t, m: transform.read_in_key(t, Key.from_text(m["key"])),
     ),
     _operation(r"syncopation|syncopated", "syncopation", lambda t, _: rhythm.syncopate(t)),
     _operation(

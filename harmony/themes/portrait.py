@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from harmony.pitch import Interval, Pitch, PitchName, Theme
-from harmony.themes.degrees import key_of
+from harmony.themes.degrees import key_or_none
 
 _COUNTS = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six", 7: "seven"}
 
@@ -53,7 +53,7 @@ class Portrait:
     note first comes; ``intervals`` counts melodic intervals by name, upward and
     downward together; ``contour`` is the height of each bar's middle in staff
     steps above the lowest note; ``implied`` names for each bar the triad of the
-    key that holds most of it, and the share of the bar it holds.
+    key that holds most of it, and the share of the bar it holds (empty without a key).
     """
 
     lowest: Pitch
@@ -76,8 +76,8 @@ def describe_theme(theme: Theme) -> Portrait:
     sizes = Counter(
         Interval.between(low, high).name.lstrip("-") for low, high in itertools.pairwise(pitches)
     )
-    key = key_of(theme)
-    scale = set(key.scale)
+    key = key_or_none(theme)
+    scale = set(key.scale) if key else {pitch.name for pitch in pitches}
     outside = dict.fromkeys(pitch.name for pitch in pitches if pitch.name not in scale)
     return Portrait(
         lowest,
@@ -89,6 +89,11 @@ def describe_theme(theme: Theme) -> Portrait:
         _implied_triads(theme),
         tuple(outside),
     )
+
+
+def bars_with_notes(theme: Theme) -> tuple[int, ...]:
+    """Give the numbers of the bars in which something sounds."""
+    return tuple(bar for bar in theme.meters.bars_through(theme.line.end) if _shares(theme, bar))
 
 
 def _contour(theme: Theme, lowest: Pitch) -> tuple[float, ...]:
@@ -114,7 +119,9 @@ def _shares(theme: Theme, bar: int) -> list[tuple[Pitch, Fraction]]:
 
 
 def _implied_triads(theme: Theme) -> tuple[tuple[int, PitchName, float], ...]:
-    key = key_of(theme)
+    key = key_or_none(theme)
+    if key is None:
+        return ()
     implied = []
     for bar in theme.meters.bars_through(theme.line.end):
         shares = _shares(theme, bar)

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
-from harmony.pitch import Theme
+from harmony.pitch import Key, Theme
 from harmony.scoring.build import theme_to_score
 from harmony.themes.canon import Canon, Canons, find_canons
 from harmony.themes.combine import Combination, combine
 from harmony.themes.counterpoint import Judge
-from harmony.themes.degrees import key_of, place_to_pitch
+from harmony.themes.degrees import key_or_none, place_to_pitch
 from harmony.themes.faults import NUMBERS_IN_WORDS, number_in_words
 from harmony.themes.modes import change_mode, scales
 from harmony.themes.phrase import continue_in_sequence
@@ -20,7 +20,7 @@ from harmony.themes.rhythm import stretch
 from harmony.themes.score import canon_to_score, combination_to_score, stretto_to_score
 from harmony.themes.stretto import Stretto, find_strettos
 from harmony.themes.survey import MOST_BARS
-from harmony.themes.transform import invert_diatonic, invert_real
+from harmony.themes.transform import invert_diatonic, invert_real, reverse
 
 OFFERED = 5
 _WORTH_HAVING = 0.5  # a canon below this is not offered among the best
@@ -58,13 +58,14 @@ def find_possibilities(
 
     ``canons`` are those of the theme by this judge, where they are known already.
     """
+    key = key_or_none(theme)
     found = [
         *_canons(canons or find_canons(theme, judge)),
-        *_three_voices(theme, judge),
-        *_turned_over(theme),
+        *(_three_voices(theme, judge) if key else ()),
+        *(_turned_over(theme, key) if key else _turned_exactly(theme)),
         *_slow_beneath(theme, judge),
-        *_other_mode(theme),
-        *_sequence(theme),
+        *(_other_mode(theme, key) if key else ()),
+        *(_sequence(theme) if key else ()),
     ]
     found.sort(key=lambda possibility: -possibility.worth)
     return tuple(found[:OFFERED])
@@ -141,9 +142,23 @@ def _three_voices(theme: Theme, judge: Judge) -> list[Possibility]:
     return [Possibility("three voices", said, best[0].score + 0.15, best[0])]
 
 
-def _turned_over(theme: Theme) -> list[Possibility]:
+def _turned_exactly(theme: Theme) -> list[Possibility]:
+    """Offer the forms that ask for no key: upside down, backward, both."""
+    axis = theme.line.sounding[0].pitch
+    assert axis is not None
+    turned = invert_real(theme, axis)
+    return [
+        Possibility("inversion", f"Turned over about {axis.name}, every interval exactly.", 0.6,
+                    turned, f"real inversion about {axis}"),
+        Possibility("retrograde", "Backward, from its last note to its first.", 0.5,
+                    reverse(theme), "retrograde"),
+        Possibility("retrograde inversion", f"Backward and turned over about {axis.name}.", 0.4,
+                    reverse(turned), f"real retrograde inversion about {axis}"),
+    ]  # fmt: skip
+
+
+def _turned_over(theme: Theme, key: Key) -> list[Possibility]:
     """Offer the inversion whose axis keeps the mode unaltered, or else the theme's own notes."""
-    key = key_of(theme)
     middle = sum(n.pitch.staff_step for n in theme.line.sounding if n.pitch) // len(
         theme.line.sounding
     )
@@ -176,9 +191,8 @@ def _slow_beneath(theme: Theme, judge: Judge) -> list[Possibility]:
     return [Possibility("augmentation", said + ".", found.score, found)]
 
 
-def _other_mode(theme: Theme) -> list[Possibility]:
+def _other_mode(theme: Theme, key: Key) -> list[Possibility]:
     """Offer the mode that changes a few telling notes, rather than all or none."""
-    key = key_of(theme)
     best: Possibility | None = None
     for mode in _MODES_TRIED:
         if mode == key.mode or mode not in scales():

@@ -17,9 +17,9 @@ from numpy.typing import NDArray
 from harmony.errors import HarmonyError
 from harmony.pitch import Line, Theme
 from harmony.themes.counterpoint import Judge, judge_answers
-from harmony.themes.degrees import key_of
+from harmony.themes.degrees import KeylessError, frame_key, key_or_none
 from harmony.themes.faults import Fault, find_faults_between
-from harmony.themes.follower import STEPS, AnswerCodes, Cell, follower_line
+from harmony.themes.follower import STEPS, AnswerCodes, Cell, follower_line, usual_answer
 from harmony.themes.meetings import lay_meetings
 from harmony.themes.survey import check_theme, score_answers, weigh_delays, weigh_interval
 from harmony.themes.tracks import common_tick, line_times, line_to_track, tick_weights
@@ -51,7 +51,8 @@ class Stretto:
     @property
     def voices(self) -> tuple[Line, ...]:
         """The leader and each follower as they sound."""
-        cells = (Cell("direct", steps, delay) for steps, delay in self.entries)
+        kind = usual_answer(self.theme)
+        cells = (Cell("direct", steps, delay, answer=kind) for steps, delay in self.entries)
         return (self.theme.line, *(follower_line(self.theme, cell) for cell in cells))
 
     @property
@@ -102,6 +103,11 @@ def find_strettos(
     if not 2 <= voices <= MOST_VOICES:
         raise HarmonyError(f"A canon here has from 2 to {MOST_VOICES} voices, not {voices}.")
     check_theme(theme)
+    if voices > 2 and key_or_none(theme) is None:
+        raise KeylessError(
+            f"In {voices} voices the answers lie on degrees of a key, and this theme has none, as"
+            " its notes lie in no scale; say a key with it ('key D minor'), or ask for two voices."
+        )
     delays, pairs = _pair_grid(theme, judge, 7 if voices > 2 else 1)
     below = under.score_entries(theme, delays, judge) if under else np.zeros_like(pairs[0])
     entries = [(s, d) for s in range(len(STEPS)) for d in range(1, len(delays))]
@@ -163,7 +169,7 @@ def _pair_grid(
     delay_ticks = np.array([int((notes[0].onset + delay) / tick) for delay in delays], np.intp)
     usual = weigh_delays(theme.meters, delays)
     near = np.array([weigh_interval(steps) for steps in STEPS])[:, None]
-    key = key_of(theme)
+    key = frame_key(theme)
     grids = []
     for degree in range(degrees):
         moved = transpose_diatonic(theme, degree) if degree else theme
@@ -175,7 +181,7 @@ def _pair_grid(
         pitches = tuple(note.pitch for note in moved.line.sounding if note.duration and note.pitch)
         answers = AnswerCodes.of(pitches, pitches[0], "direct", key)
         judged = judge_answers(
-            leader.code, answers.at_steps(np.array(STEPS), "diatonic"), meetings, judge
+            leader.code, answers.at_steps(np.array(STEPS), usual_answer(theme)), meetings, judge
         )
         grid = score_answers(judged, meetings, share) * usual * near
         grid[:, 0] = 0.0

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from harmony.errors import HarmonyError
 from harmony.pitch import MeterMap, Theme
 from harmony.themes.counterpoint import Judge, Judged, judge_answers
-from harmony.themes.degrees import key_of
+from harmony.themes.degrees import frame_key, key_or_none
 from harmony.themes.follower import (
     MOTIONS,
     STEPS,
@@ -41,6 +41,9 @@ from harmony.themes.tracks import (
 EIGHTH = Fraction(1, 2)
 MOST_BARS = 100
 ANSWERS: tuple[AnswerKind, ...] = ("real", "diatonic", "plain", "tonal")
+
+
+_MOST_ALTERED = 0.25  # a theme with more accidentals is not one whose singer adds a few
 
 
 class StoppedError(HarmonyError):
@@ -177,10 +180,15 @@ def _answers(theme: Theme, motion: Motion) -> _Answers:
     first = pitches[0]
     if motion.startswith("retrograde"):
         pitches.reverse()
-    every = AnswerCodes.of(tuple(pitches), first, motion, key_of(theme))
+    every = AnswerCodes.of(tuple(pitches), first, motion, frame_key(theme))
+    altered = np.count_nonzero(every.alter) / len(pitches)
     taken: list[list[bytes]] = [[] for _ in STEPS]
     codes, kinds, steps = [], [], []
     for number, kind in enumerate(ANSWERS):
+        if kind != "real" and key_or_none(theme) is None:
+            continue  # degrees mean nothing here
+        if kind == "plain" and altered > _MOST_ALTERED:
+            continue
         places = [place for place, at in enumerate(STEPS) if kind in answer_kinds(motion, at)]
         rows = every.at_steps(np.array([STEPS[place] for place in places]), kind)
         for place, row in zip(places, rows, strict=True):

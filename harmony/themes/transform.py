@@ -33,6 +33,11 @@ def map_pitches(line: Line, change: Callable[[Pitch], Pitch]) -> Line:
     )
 
 
+def read_in_key(theme: Theme, key: Key) -> Theme:
+    """Give the theme as read in a key; no note changes."""
+    return derive(theme, f"key {key.tonic} {key.mode}", theme.line, key=key)
+
+
 def transpose_real(theme: Theme, interval: Interval) -> Theme:
     """Move by an exact interval; the key moves too."""
     key = theme.key and Key(transpose(theme.key.tonic, interval), theme.key.mode)

@@ -12,8 +12,8 @@ from harmony.chords import Progression
 from harmony.errors import HarmonyError
 from harmony.pitch import Line, MeterMap, Theme
 from harmony.themes.counterpoint import Judge, judge_answers
-from harmony.themes.degrees import key_of
-from harmony.themes.follower import STEPS, AnswerCodes
+from harmony.themes.degrees import frame_key
+from harmony.themes.follower import STEPS, AnswerCodes, usual_answer
 from harmony.themes.meetings import lay_meetings
 from harmony.themes.survey import score_answers
 from harmony.themes.tracks import (
@@ -128,6 +128,6 @@ def judge_over_ground(judge: Judge) -> Judge:
 
 def _every_answer(theme: Theme) -> NDArray[np.int16]:
     pitches = tuple(note.pitch for note in theme.line.sounding if note.duration and note.pitch)
-    answers = AnswerCodes.of(pitches, pitches[0], "direct", key_of(theme))
+    answers = AnswerCodes.of(pitches, pitches[0], "direct", frame_key(theme))
     steps: Places = np.array(STEPS)
-    return answers.at_steps(steps, "diatonic")
+    return answers.at_steps(steps, usual_answer(theme))

@@ -12,6 +12,7 @@ import numpy as np
 from harmony.instruments.catalogue import instrument
 from harmony.pitch import Theme
 from harmony.themes.canon import Canons
+from harmony.themes.degrees import find_theme_key, tell_key
 from harmony.themes.follower import MOTIONS, STEPS, STRETCHES, Motion
 from harmony.themes.portrait import describe_theme
 from harmony.units import quarters_to_json
@@ -116,7 +117,12 @@ def present_portrait(theme: Theme) -> str:
     """Say what there is to see in a theme, in one or two sentences."""
     seen = describe_theme(theme)
     low, high = write_pitch(seen.lowest), write_pitch(seen.highest)
-    said = f"From {low} to {high}, highest in bar {seen.climax_bar}."
+    key = write_signs(tell_key(theme))
+    if theme.key is None and (found := find_theme_key(theme)):
+        other = f"{found.runner_up.tonic} {found.runner_up.mode}"
+        key += f" Do 'key {other}' to the theme to read it so."
+    said = f"{key} " if key else ""
+    said += f"From {low} to {high}, highest in bar {seen.climax_bar}."
     if seen.outside:
         names = ", ".join(write_pitch(n.in_octave(4))[:-1] for n in seen.outside)
         said += f" Outside the key: {names}."

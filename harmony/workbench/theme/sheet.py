@@ -9,9 +9,9 @@ from harmony.pitch import Theme
 from harmony.scoring import Harmony, Score
 from harmony.scoring.build import theme_to_score
 from harmony.themes.counterpoint import Judge
-from harmony.themes.degrees import key_of
+from harmony.themes.degrees import key_or_none, tell_key
 from harmony.themes.faults import NUMBERS_IN_WORDS
-from harmony.themes.portrait import Portrait, describe_theme
+from harmony.themes.portrait import Portrait, bars_with_notes, describe_theme
 from harmony.themes.possibility import Possibility
 from harmony.workbench.theme.result import possibility_to_result
 from harmony.workbench.words import write_pitch, write_signs
@@ -29,19 +29,21 @@ def lay_theme_sheet(
     seen = describe_theme(theme)
     speed = theme.quarters_per_minute
     meter = theme.meters.changes[0][1]
-    what = f"{key_of(theme)}, {meter}" + (f", {speed:g} quarter notes a minute" if speed else "")
+    key = key_or_none(theme)
+    facts = [f"{key.tonic} {key.mode}" if key else "no key", str(meter)]
+    what = ", ".join([*facts, f"{speed:g} quarter notes a minute"] if speed else facts)
     done = theme.parent[1:]
     blocks: list[Block] = [Words(theme.title or "Theme", 26, is_heading=True)]
     if done:
         blocks.append(Words(f"From {theme.parent[0]}: {', then '.join(done)}."))
     blocks += [
-        Words(f"{what[0].upper()}{what[1:]}."),
+        Words(" ".join(filter(None, [f"{what[0].upper()}{what[1:]}.", tell_key(theme)]))),
         Music(score_with_chords(theme, seen)),
-        Words(_explain_chords(seen), 12),
+        *([Words(_explain_chords(seen), 12)] if seen.implied else ()),
         Words("Range and contour", 18, is_heading=True),
         Words(f"From {write_pitch(seen.lowest)} to {write_pitch(seen.highest)}, highest in bar"
               f" {seen.climax_bar}. The middle of each bar:"),
-        Curve(seen.contour, tuple(str(bar) for bar, _, _ in seen.implied)),
+        Curve(seen.contour, tuple(str(bar) for bar in bars_with_notes(theme))),
         Words("Intervals and repetitions", 18, is_heading=True),
         Words(f"{say_intervals(seen)}"),
     ]  # fmt: skip
@@ -83,7 +85,9 @@ def say_intervals(seen: Portrait) -> str:
 
 def score_with_chords(theme: Theme, seen: Portrait) -> Score:
     """Give the theme with the chord each bar implies above it."""
-    key = key_of(theme)
+    key = key_or_none(theme)
+    if key is None:
+        return theme_to_score(theme, part_name="")
     signs = []
     last = ""
     for bar, root, share in seen.implied:

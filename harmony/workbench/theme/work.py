@@ -19,6 +19,7 @@ from harmony.scoring import Score
 from harmony.themes.api import vary
 from harmony.themes.canon import Canon, Canons, find_canons
 from harmony.themes.counterpoint import Judge
+from harmony.themes.degrees import key_or_none
 from harmony.themes.follower import STEPS
 from harmony.themes.mending import Mend, mend
 from harmony.themes.possibility import Possibility, find_possibilities
@@ -230,6 +231,8 @@ def find_mends(work: Work) -> tuple[Mend, ...]:
     """
     if work.canon is None or not work.opened.faults:
         return ()
+    if key_or_none(work.theme) is None:
+        return ()  # notes are changed within a key
     most = 2 if len(work.opened.faults) <= FEW_FAULTS else 1
     found = mend(work.theme, work.canon.cell, work.canon.judge, most_changes=most)
     return found[:MOST_MENDS]

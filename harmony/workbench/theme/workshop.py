@@ -13,7 +13,7 @@ from harmony.pitch import Interval, Theme
 from harmony.themes.combine import Combination, Fit, combine, fit_over
 from harmony.themes.continuation import continue_in_ways
 from harmony.themes.counterpoint import Judge
-from harmony.themes.degrees import key_of
+from harmony.themes.degrees import key_or_none
 from harmony.themes.faults import NUMBERS_IN_WORDS
 from harmony.themes.operations import vary_once
 from harmony.themes.possibility import bars_in_words
@@ -42,9 +42,9 @@ _LOOKED_AT = 60  # before octave transpositions of one find are laid together
 _OCTAVE = 7  # steps
 Found = TypeVar("Found")
 _FORMS = {
-    "its inversion": "diatonic inversion",
+    "its inversion": "{} inversion",
     "its retrograde": "retrograde",
-    "its retrograde inversion": "diatonic retrograde inversion",
+    "its retrograde inversion": "{} retrograde inversion",
     "itself in doubled durations": "augmentation by 2",
     "itself in halved durations": "diminution by 2",
 }
@@ -166,9 +166,10 @@ def say_faults(count: int) -> str:
 def _with_another(theme: Theme, judge: Judge, other: Theme, name: str) -> tuple[Result, ...]:
     """Combine with another theme as it stands, and in this theme's key."""
     name = other.title or name
-    here, there = key_of(theme).tonic, key_of(other).tonic
+    keys = key_or_none(theme), key_or_none(other)
     seconds = [(other, name)]
-    if here != there:
+    if keys[0] and keys[1] and keys[0].tonic != keys[1].tonic:
+        here, there = keys[0].tonic, keys[1].tonic
         # the nearer way to the other tonic: by up to a fourth, up or down
         up = Interval.between(there.in_octave(4), here.in_octave(4))
         seconds.append((transpose_real(other, up), f"{name} in {here}"))
@@ -188,10 +189,11 @@ def _with_another(theme: Theme, judge: Judge, other: Theme, name: str) -> tuple[
 
 def _with_own_forms(theme: Theme, judge: Judge) -> tuple[Result, ...]:
     """Combine with the theme's own forms, the best of each, best first."""
+    kind = "diatonic" if key_or_none(theme) else "real"
     found = [
         (one, called)
         for called, operation in _FORMS.items()
-        for one in combine(theme, vary_once(theme, operation), judge, count=1)
+        for one in combine(theme, vary_once(theme, operation.format(kind)), judge, count=1)
     ]
     found.sort(key=lambda pair: -pair[0].score)
     own = theme.title or "The theme"

@@ -63,6 +63,35 @@ def find_key(
     return KeyReading(key, _respell(other, notes), best - second)
 
 
+#: Share of a melody's length in a scale, over what chance would put there, below
+#: which no scale is said to hold it; a chromatic or twelve-note theme is near 0, one of
+#: whole tones at a third, the royal theme of the Musical Offering above a half.
+_FITS = 0.36
+
+
+def fits_a_scale(notes: Sequence[Note]) -> bool:
+    """Tell whether a melody lies in some major, minor or church scale well enough to have a key.
+
+    Minor counts with its raised seventh too.
+    """
+    lengths: dict[int, float] = {}
+    for note in notes:
+        if note.pitch is not None:
+            sung = lengths.get(note.pitch.pitch_class, 0.0)
+            lengths[note.pitch.pitch_class] = sung + float(note.duration)
+    total = sum(lengths.values())
+    if not total:
+        return False
+    for key in _keys():
+        scale = {name.pitch_class for name in key.scale}
+        raised = scale ^ {(key.tonic.pitch_class + step) % 12 for step in (10, 11)}
+        for held in (scale, raised) if key.mode == "minor" else (scale,):
+            share = sum(length for place, length in lengths.items() if place in held) / total
+            if (share - len(held) / 12) / (1 - len(held) / 12) >= _FITS:
+                return True
+    return False
+
+
 def _keys() -> list[Key]:
     return [Key(PitchName.from_fifths(fifths), mode) for mode in MODES for fifths in range(-5, 7)]
 
