@@ -10,9 +10,11 @@ import harmony
 from harmony.cli.columns import format_columns, format_quarters
 from harmony.cli.options import CommandParser, read_count, read_weights
 from harmony.cli.output import Answer, check_output, deliver
-from harmony.cli.theme_source import read_given_score
+from harmony.cli.theme_source import add_theme_options, read_given_score
 from harmony.errors import HarmonyError
+from harmony.pitch.meter import MeterMap
 from harmony.reading.theme import score_to_theme, tell_what_is_left
+from harmony.units import as_quarters
 
 DESCRIPTION = """\
 Harmonise a melody in several ways, each with an idea of its own. In every idiom
@@ -30,9 +32,7 @@ examples:
 
 def add_options(parser: CommandParser) -> None:
     """Declare the command's words and options."""
-    parser.add_argument("score", metavar="SCORE", help="MusicXML, MIDI, ABC or kern")
-    parser.add_argument("--part", metavar="P", help="the part's name or number (the first)")
-    parser.add_argument("--bars", metavar="A-B", help="only these bars")
+    add_theme_options(parser, key="the key: D, d, D dorian; found if not said")
     parser.add_argument(
         "--idiom", dest="idioms", metavar="NAME", action="append", default=[],
         help="common-practice (usual), modal, romantic, third-relations, extended, quartal,"
@@ -40,7 +40,6 @@ def add_options(parser: CommandParser) -> None:
         " bar; as often as wanted",
     )  # fmt: skip
     parser.add_argument("--count", metavar="N", default="5", help="how many harmonisations (5)")
-    parser.add_argument("--key", metavar="K", help="the key: D, d, D dorian; found if not said")
     parser.add_argument(
         "--phrase-ends", dest="phrase_ends", metavar="QUARTERS", nargs="+",
         help="times in quarters at which phrases end; found if not said",
@@ -57,9 +56,7 @@ def add_options(parser: CommandParser) -> None:
         "--weight", dest="weights", metavar="TERM=X", action="append", default=[],
         help="weigh a cost, such as bass_line=1.5; as often as wanted",
     )  # fmt: skip
-    parser.add_output_options(
-        "a score of the first (.musicxml, .xml, .mxl; .mid; .pdf, .svg, .png), .json or .txt"
-    )
+    parser.add_output_options("a score of the first")
 
 
 def run(options: Namespace) -> None:
@@ -81,7 +78,7 @@ def run(options: Namespace) -> None:
         notices=tell_what_is_left(score, part=options.part),
     )
     data = found.to_json()
-    deliver(Answer(tell(data, found.theme.meters), data, found), options)
+    deliver(Answer(tell_harmonisations(data, found.theme.meters), data, found), options)
 
 
 def _read_ends(words: list[str] | None) -> list[float] | None:
@@ -106,7 +103,7 @@ def _read_cadences(words: list[str] | None) -> list[str | None] | None:
     return [None if word == "any" else word for word in " ".join(words).replace(",", " ").split()]
 
 
-def tell(data: Mapping[str, Any], meters: Any) -> str:
+def tell_harmonisations(data: Mapping[str, Any], meters: MeterMap) -> str:
     """Lay the alternatives out: for each its idea, then a line a bar."""
     parts = list(data["notices"])
     parts += [f"Key: {data['key']}" + (f" (or {data['runner_up']})" if data["runner_up"] else "")]
@@ -117,17 +114,10 @@ def tell(data: Mapping[str, Any], meters: Any) -> str:
         )
         bars: dict[int, list[str]] = {}
         for chord in one["chords"]:
-            bar, beat = meters.locate(harmony_time(chord["offset"]))
+            bar, beat = meters.locate(as_quarters(chord["offset"]))
             bars.setdefault(bar, []).append(f"{format_quarters(float(beat))} {chord['figure']}")
         # A chord that lasts on is said so: no bar of the tune is without a line.
         numbers = range(min(bars), max(bars) + 1)
         rows = [(str(bar), "   ".join(bars.get(bar, ["held"]))) for bar in numbers]
         parts.append(format_columns(("bar", "beat and chord"), rows, right=(0,)))
     return "\n".join(parts)
-
-
-def harmony_time(offset: float) -> Any:
-    """Give a time in quarters exactly."""
-    from harmony.units import as_quarters
-
-    return as_quarters(offset)
