@@ -228,11 +228,16 @@ def set_as_dance(theme: Theme, name: str) -> Theme:
 
 
 def _fit_rhythm(rhythm: tuple[Fraction, ...], count: int) -> tuple[Fraction, ...]:
-    """Divide the longest notes of a rhythm in two until it has at least ``count``."""
+    """Divide the longest notes of a rhythm in two until it has at least ``count``.
+
+    A dotted note gives the plain note and what its dot was worth.
+    """
     parts = list(rhythm)
     while len(parts) < count:
         longest = max(range(len(parts)), key=lambda index: parts[index])
-        parts[longest : longest + 1] = [parts[longest] / 2] * 2
+        whole = parts[longest]
+        first = whole * 2 / 3 if whole.numerator % 3 == 0 else whole / 2
+        parts[longest : longest + 1] = [first, whole - first]
     return tuple(parts)
 
 
