@@ -17,18 +17,19 @@ from numpy.typing import NDArray
 
 from harmony.chords.chord import Chord
 from harmony.errors import HarmonyError, NoSolutionError
-from harmony.harmonising.alternatives import Found, lay_strands, to_harmonisation
 from harmony.harmonising.chain import Chain, build_chain
 from harmony.harmonising.change import has_change
 from harmony.harmonising.compare import chord_at
-from harmony.harmonising.counted import Limit, find_limited, units_of
+from harmony.harmonising.counted import Counting, Limit, find_limited, units_of
 from harmony.harmonising.fixing import Fixed, hold, is_entry, make_room, read_fixed, with_fixed
+from harmony.harmonising.found import Found, to_harmonisation
 from harmony.harmonising.harmonisation import Harmonisation, Harmonisations
-from harmony.harmonising.ideas import PLAIN, Idea, ideas_for
+from harmony.harmonising.ideas import PLAIN, Idea, all_ideas, ideas_for
 from harmony.harmonising.idiom import load_idiom
 from harmony.harmonising.melody import in_key
 from harmony.harmonising.regions import Regions
 from harmony.harmonising.strands import Strand
+from harmony.harmonising.tries import lay_strands
 from harmony.harmonising.vocabulary import build_vocabulary, harmonic_key
 
 FloatArray = NDArray[np.float64]
@@ -75,6 +76,7 @@ def closer(
     nodes, steps = _weigh(chain, idea)
     units, _ = units_of(chain.spans)
     other = ~_same_roots(chain, one)
+    counting = Counting(nodes, steps, [other], units, _regions(chain))
     answers: list[Found] = []
     for low, high in CLOSER_BANDS:
         if len(answers) == count:
@@ -82,15 +84,15 @@ def closer(
         least, most = max(1, ceil(low * sum(units))), int(high * sum(units))
         if most < least:
             continue
-        path, where, value = find_limited(
-            nodes, steps, [Limit(other, least, most)], units, _regions(chain)
-        )
+        path, where, value = counting.find([Limit(other, least, most)])
         if np.isfinite(value):
             share = _share(other, path, units)
             name = f"{_NEAR}{one.name}, {share}"
+            # A course of a voice was bound in the alternative and is not bound here.
+            like = one.idea if idea.course is None else f"much as {_letter(to)}"
+            sentence = f"{like}; other roots under {share} of the tune than in {_letter(to)}"
             answers.append(
-                Found(chain, tuple(path), name, f"{one.idea}; other roots under {share} of the tune"
-                      f" than in {_letter(to)}", strand, _kept(chain, where))
+                Found(chain, tuple(path), name, sentence, strand, _kept(chain, where))
             )  # fmt: skip
     return _answer(found, answers, f"Nothing near to {_letter(to)} stands under this tune")
 
@@ -237,8 +239,10 @@ def _ground(
     chain = build_chain(melody, vocabulary, spans, found.weights)
     hold(chain, held, melody.key)
     words = [word.strip() for word in one.name.removeprefix(_NEAR).split(",")]
-    known = {idea.name: idea for idea in ideas_for(idiom.name, 12)}
+    known = {idea.name: idea for idea in all_ideas(idiom.name)}
     idea = next((known[word] for word in words if word in known), PLAIN)
+    if all(word in known for word in words):
+        return chain, None, idea
     for laid, strand in lay_strands(chain, idiom):
         if strand.name in words and laid is not None:
             return laid, strand, idea

@@ -9,11 +9,12 @@ from math import inf
 from pathlib import Path
 
 from harmony.errors import HarmonyError
-from harmony.harmonising.alternatives import find_alternatives, to_harmonisation
+from harmony.harmonising.alternatives import find_alternatives
 from harmony.harmonising.cadences import ask_for, read_cadences
 from harmony.harmonising.change import find_changing, read_changes
 from harmony.harmonising.costs import TERM_NAMES
 from harmony.harmonising.fixing import Fixed, read_fixed
+from harmony.harmonising.found import to_harmonisation
 from harmony.harmonising.harmonisation import Harmonisation, Harmonisations
 from harmony.harmonising.melody import Melody, analyse
 from harmony.harmonising.spans import Span, plan_spans

@@ -15,19 +15,16 @@ from harmony.errors import HarmonyError, NoSolutionError
 from harmony.harmonising.alternatives import (
     LEAST_DIFFERENCE,
     WANTED_DIFFERENCE,
-    Found,
-    Try,
-    list_tries,
-    name_idea,
-    to_harmonisation,
 )
 from harmony.harmonising.chain import Chain, build_chain, find_best
 from harmony.harmonising.fixing import Fixed, hold, make_room, with_fixed
+from harmony.harmonising.found import Found, to_harmonisation
 from harmony.harmonising.harmonisation import Harmonisation
 from harmony.harmonising.ideas import importance
 from harmony.harmonising.idiom import Idiom, load_idiom
 from harmony.harmonising.melody import Melody, in_key
 from harmony.harmonising.spans import Span, plan_spans, split
+from harmony.harmonising.tries import Try, list_tries, name_idea
 from harmony.harmonising.vocabulary import build_vocabulary, harmonic_key
 
 FloatArray = NDArray[np.float64]
@@ -206,7 +203,7 @@ def _search(tries: Sequence[Try], parts: Sequence[range], earlier: Sequence[Way]
             _cut(chain, part),
             tuple(path[part.start : part.stop]),
             *name_idea(idea, strand),
-            strand and replace(strand, notes=strand.notes[part.start : part.stop]),
+            strand and strand.cut(part),
         )
         for (chain, strand, idea), part in zip(tries, parts, strict=True)
     )

@@ -9,9 +9,10 @@ from fractions import Fraction
 
 from harmony.chords.chord import Chord
 from harmony.errors import HarmonyError, NoSolutionError
-from harmony.harmonising.alternatives import find_alternatives, to_harmonisation
+from harmony.harmonising.alternatives import find_alternatives
 from harmony.harmonising.change import find_changing, read_changes
 from harmony.harmonising.fixing import Fixed
+from harmony.harmonising.found import to_harmonisation
 from harmony.harmonising.harmonisation import Harmonisation, Harmonisations
 from harmony.harmonising.spans import Span
 

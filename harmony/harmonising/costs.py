@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from harmony.harmonising.idiom import Idiom
-from harmony.harmonising.vocabulary import Vocabulary
+from harmony.harmonising.vocabulary import SHAPES, Vocabulary
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -55,6 +55,7 @@ TERM_NAMES = tuple(term.name for term in TERMS)
 _CONSECUTIVE = 3.0
 _FOREIGN = 0.3
 _WEAK_CLOSE = 0.6
+_NEAR_SHAPE, _OTHER_SHAPE = 1.0, 2.5
 
 
 def foreign_notes(vocabulary: Vocabulary, costs: FloatArray) -> FloatArray:
@@ -101,8 +102,7 @@ def root_steps(vocabulary: Vocabulary) -> FloatArray:
     if "transformations" in idiom.table:
         return transformation_steps(vocabulary)
     if idiom.engine == "parallel":
-        shaped: FloatArray = (vocabulary.shapes[:, None] != vocabulary.shapes) * 2.5
-        return shaped
+        return shape_steps(vocabulary)
     if idiom.engine == "quartal":
         gap = (vocabulary.roots[None, :] - vocabulary.roots[:, None]) % 12
         near = np.minimum(gap, 12 - gap)
@@ -115,6 +115,16 @@ def root_steps(vocabulary: Vocabulary) -> FloatArray:
     if idiom.name in ("romantic", "extended", "ostinato", "pedal"):
         cost = cost + dominant_steps(vocabulary, gap)
     return cost
+
+
+def shape_steps(vocabulary: Vocabulary) -> FloatArray:
+    """What it costs to change the shape that planes, (n, n): less under the same member."""
+    members = np.array([SHAPES[shape][1] for shape in vocabulary.shapes])
+    sizes = np.array([len(one.tones) for one in vocabulary.entries])
+    near = (members[:, None] == members) & (sizes[:, None] == sizes)
+    changes = vocabulary.shapes[:, None] != vocabulary.shapes
+    shaped: FloatArray = changes * np.where(near, _NEAR_SHAPE, _OTHER_SHAPE)
+    return shaped
 
 
 def dominant_steps(vocabulary: Vocabulary, gap: IntArray) -> FloatArray:
@@ -272,7 +282,7 @@ def opening_costs(vocabulary: Vocabulary) -> FloatArray:
         restless[:] = False
     away = ~np.isin(vocabulary.roots, (0, 7))
     turned = vocabulary.basses != vocabulary.roots
-    cost: FloatArray = 1.0 * away + 0.8 * (restless & (vocabulary.roots != 7)) + 0.4 * turned
+    cost: FloatArray = 1.0 * away + 0.8 * (restless & (vocabulary.roots != 7)) + 0.9 * turned
     return cost
 
 

@@ -12,10 +12,11 @@ from numpy.typing import NDArray
 
 from harmony.errors import HarmonyError, NoSolutionError
 from harmony.harmonising import costs
-from harmony.harmonising.alternatives import Found, find_alternatives, to_harmonisation
+from harmony.harmonising.alternatives import find_alternatives
 from harmony.harmonising.chain import Chain, find_best, nearest_learnt
 from harmony.harmonising.contexts import Place, Setting
 from harmony.harmonising.fixing import Fixed, read_fixed
+from harmony.harmonising.found import Found, to_harmonisation
 from harmony.harmonising.harmonisation import Harmonisation, Harmonisations
 from harmony.harmonising.idiom import load_idiom
 from harmony.harmonising.melody import Melody, analyse, in_key

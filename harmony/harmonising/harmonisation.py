@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
-from harmony.chords.progression import Progression
+from harmony.chords.progression import Progression, Slot
 from harmony.errors import HarmonyError
 from harmony.harmonising.melody import Melody
 from harmony.harmonising.spans import Span
+from harmony.pitch.spelling import PitchName
 from harmony.pitch.theme import Theme
 from harmony.showing import Shown
 from harmony.units import quarters_to_json
@@ -17,6 +19,32 @@ from harmony.units import quarters_to_json
 if TYPE_CHECKING:
     from harmony.harmonising.fixing import Fixed
     from harmony.scoring.score import Score
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """A note of a pedal, held from ``start`` to ``end`` (quarters).
+
+    ``place`` is where it lies: ``below`` the chords, ``inside`` or ``above`` them.
+    """
+
+    name: PitchName
+    start: Fraction
+    end: Fraction
+    place: str = "below"
+
+    def __post_init__(self) -> None:
+        if self.end <= self.start:
+            raise HarmonyError(f"The {self.name} held must have a length.")
+
+    def to_json(self) -> dict[str, Any]:
+        """Give the note as ``harmony harmonise --json`` prints it."""
+        return {
+            "pitch": str(self.name),
+            "place": self.place,
+            "offset": quarters_to_json(self.start),
+            "duration": quarters_to_json(self.end - self.start),
+        }
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +57,8 @@ class Harmonisation:
     serves the idea at less cost, what repeats bound and earlier alternatives kept away
     from as the search was told. ``best_bar`` and ``weakest_bar`` are bar numbers.
     ``spans`` is the harmonic rhythm it was found in, ``own_chords`` the composer's list
-    where its idiom is ``own``; both may be empty.
+    where its idiom is ``own``; both may be empty. ``held`` are the notes of its pedals,
+    two at once for a double one; the chords are read without them.
     """
 
     theme: Theme
@@ -41,6 +70,7 @@ class Harmonisation:
     status: str = "optimal"
     spans: tuple[Span, ...] = ()
     own_chords: tuple[str, ...] = ()
+    held: tuple[Held, ...] = ()
 
     def __post_init__(self) -> None:
         if len(self.slot_terms) != len(self.progression):
@@ -89,6 +119,19 @@ class Harmonisation:
         costs = self.bar_costs
         return max(costs, key=lambda bar: (costs[bar], -bar))
 
+    def held_at(self, time: Fraction) -> tuple[Held, ...]:
+        """The notes of pedals that sound at a time."""
+        return tuple(one for one in self.held if one.start <= time < one.end)
+
+    def sounding_in(self, slot: Slot) -> tuple[str, ...]:
+        """What sounds with a chord of the progression, pedals among it, bass first."""
+        names = list(slot.sounding)
+        for one in self.held_at(slot.onset):
+            if str(one.name) not in names:
+                # A second note below stands on the first; one inside over the bass.
+                names.insert(len(names) if one.place == "above" else 1, str(one.name))
+        return tuple(names)
+
     def to_json(self) -> dict[str, Any]:
         """Give one alternative as ``harmony harmonise --json`` prints it."""
         return {
@@ -100,6 +143,7 @@ class Harmonisation:
             "status": self.status,
             "best_bar": self.best_bar,
             "weakest_bar": self.weakest_bar,
+            "held": [one.to_json() for one in self.held],
             "chords": [
                 {
                     "offset": quarters_to_json(slot.onset),
@@ -109,7 +153,7 @@ class Harmonisation:
                     "bass": None if slot.bass is None else slot.bass.pitch_class,
                     "figure": slot.figure,
                     "key": None if slot.key is None else str(slot.key),
-                    "pitches": list(slot.sounding),
+                    "pitches": list(self.sounding_in(slot)),
                     "terms": dict(terms),
                 }
                 for slot, terms in zip(self.progression, self.slot_terms, strict=True)

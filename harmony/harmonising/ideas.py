@@ -1,26 +1,58 @@
 """The ideas behind alternatives: what each asks of the chords, in a sentence.
 
-An idea is a cost of its own beside the others: where it is not followed it costs.
-Ideas look at what is heard most: phrase ends, downbeats, long notes, the bass.
+An idea is a cost of its own beside the others (where it is not followed it costs), a
+course one voice must take, or a note held. Ideas look at what is heard most: phrase
+ends, downbeats, long notes, the bass. What one came to is told with it.
 """
 
 from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from fractions import Fraction
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from harmony.harmonising.binding import Binding, Ends, Farthest, Goal, Mixture, Reread
 from harmony.harmonising.chain import Chain
+from harmony.harmonising.courses import BASS, INNER, ROOT, Course
+from harmony.harmonising.pedals import (
+    Planner,
+    frame_tune,
+    hold_drone,
+    hold_tonic_inside,
+    prepare_close,
+)
 from harmony.harmonising.setting import strength_at
+from harmony.harmonising.wishes import (
+    Wish,
+    ask_nothing,
+    creep,
+    creep_up,
+    darken,
+    fall_by_fifths,
+    go_round,
+    invert,
+    keep_shape,
+    keep_size,
+    lean_to_fourth,
+    lean_to_relative,
+    lean_to_third,
+    mix_at_return,
+    move_contrary,
+    reach_far,
+    reread,
+    rise,
+    sink,
+    slow_down,
+    tell_goals,
+    tell_pace,
+    tell_reread,
+    turn_away,
+)  # fmt: skip
 
 FloatArray = NDArray[np.float64]
-Wish = tuple[FloatArray, "FloatArray | None"]
-
-_LONG = 1.5  # times the median length
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,11 +60,17 @@ class Idea:
     """A name, a sentence for the composer, and what it adds to nodes and steps.
 
     ``wish`` gives a table (spans, chords) and a table (chords, chords) or None.
+    ``course`` is the way a voice takes, or the close of a phrase, held to by the search
+    and told with its place. ``plan`` lays a pedal, which then gives name and sentence.
+    ``tell`` says of a way through the chain what came of the idea.
     """
 
     name: str
     sentence: str
     wish: Callable[[Chain], Wish]
+    course: Binding | None = None
+    plan: Planner | None = None
+    tell: Callable[[Chain, Sequence[int]], str] | None = None
 
 
 def importance(chain: Chain) -> FloatArray:
@@ -85,213 +123,143 @@ def share_followed(
     return share
 
 
-def _nothing(chain: Chain) -> FloatArray:
-    return np.zeros((len(chain.spans), len(chain.vocabulary)))
-
-
-def _plain(chain: Chain) -> Wish:
-    return _nothing(chain), None
-
-
-def _gap(chain: Chain) -> NDArray[np.intp]:
-    basses = chain.vocabulary.basses
-    return (basses[None, :] - basses[:, None]) % 12
-
-
-def _sinking(chain: Chain) -> Wish:
-    """The bass goes down by tone or semitone."""
-    gap = _gap(chain)
-    down, thirds = (gap == 11) | (gap == 10), (gap == 9) | (gap == 8)
-    return _nothing(chain), np.select([down, gap == 0, thirds],
-                                      [0.0, 0.5, 0.7], 1.1)  # fmt: skip
-
-
-def _rising(chain: Chain) -> Wish:
-    """The bass goes up by tone or semitone."""
-    gap = _gap(chain)
-    return _nothing(chain), np.select([(gap == 1) | (gap == 2), gap == 0, (gap == 3) | (gap == 4)],
-                                      [0.0, 0.5, 0.7], 1.1)  # fmt: skip
-
-
-def _chromatic(chain: Chain) -> Wish:
-    gap = _gap(chain)
-    return _nothing(chain), np.select([gap == 11, gap == 1, gap == 10, gap == 0],
-                                      [0.0, 0.35, 0.5, 0.6], 1.1)  # fmt: skip
-
-
-def _reinterpreted(chain: Chain) -> Wish:
-    """Long notes become a third, a seventh or a ninth, not root or fifth.
-
-    Where few notes are long, as in hymns, those that span a chord are taken.
-    """
-    wish = _nothing(chain)
-    vocabulary = chain.vocabulary
-    lengths = sorted(note.duration for note in chain.melody.notes)
-    longest = [max(inside, key=lambda s: s.note.duration, default=None) for inside in chain.heard]
-    usual = lengths[len(lengths) // 2]
-    if sum(one is not None and one.note.duration > usual for one in longest) < len(longest) / 4:
-        usual = Fraction(0)
-    for place, one in enumerate(longest[:-1]):
-        if one is None or one.note.duration <= usual:
-            continue
-        above = (one.pitch_class - vocabulary.roots) % 12
-        plain = (above == 0) | (above == 7)
-        wish[place] = 1.1 * plain
-    return wish, None
-
-
-def _other_goals(chain: Chain) -> Wish:
-    """Inner phrases end away from tonic and dominant; the dominant moves on elsewhere."""
-    wish = _nothing(chain)
-    roots = chain.vocabulary.roots
-    for final in chain.finals[:-1]:
-        for place in range(max(0, final - 1), min(final + 1, len(wish))):
-            share = 1.6 if place == final else 0.8
-            wish[place] += share * ((roots == 0) | (roots == 7))
-    if len(chain.finals) == 1:
-        middle = len(wish) // 2
-        wish[middle] += 1.6 * ((roots == 0) | (roots == 7))
-    wish += 0.45 * ((roots == 0) | (roots == 7))
-    return wish, None
-
-
-def _subdominant(chain: Chain) -> Wish:
-    """The side of the fourth: second, fourth and sixth degrees before fifth and tonic."""
-    roots = chain.vocabulary.roots
-    away = np.isin(roots, (7, 11, 4, 0))
-    return np.tile(0.6 * away, (len(chain.spans), 1)), None
-
-
-def _inverted(chain: Chain) -> Wish:
-    """Chords stand on thirds and fifths; root position is kept for closes."""
-    vocabulary = chain.vocabulary
-    wish = np.tile(0.7 * (vocabulary.basses == vocabulary.roots), (len(chain.spans), 1))
-    for final in chain.finals:
-        wish[final] = 0.0
-    return wish, None
-
-
-def _relative(chain: Chain) -> Wish:
-    """The third-related key's side: chords on the third and sixth degrees."""
-    key = chain.vocabulary.key
-    third, sixth = (3, 8) if key.is_minor else (4, 9)
-    good = np.isin(chain.vocabulary.roots, (third, sixth, 2, 5))
-    return np.tile(0.7 * ~good, (len(chain.spans), 1)), None
-
-
-def _contrary(chain: Chain) -> Wish:
-    """Prefer the bass that moves against the tune's usual direction."""
-    notes = chain.melody.notes
-    ups = sum(
-        1 if b.pitch.midi > a.pitch.midi else -1 if b.pitch.midi < a.pitch.midi else 0
-        for a, b in itertools.pairwise(notes)
-        if a.pitch is not None and b.pitch is not None
-    )
-    return _sinking(chain) if ups >= 0 else _rising(chain)
-
-
-def _fewer(chain: Chain) -> Wish:
-    """Chords last: every change costs."""
-    roots, kinds = chain.vocabulary.roots, chain.vocabulary.kinds
-    changed = (roots[:, None] != roots) | (kinds[:, None] != kinds)
-    return _nothing(chain), 0.9 * changed
-
-
-def _minor_chords(chain: Chain) -> Wish:
-    minor = np.array(["min" in one.quality for one in chain.vocabulary.entries])
-    return np.tile(0.7 * ~minor, (len(chain.spans), 1)), None
-
-
-def _remote(chain: Chain) -> Wish:
-    """One distant chord at the tune's climax, and near ones elsewhere."""
-    wish = _nothing(chain)
-    far = chain.vocabulary.outside + 3 * chain.vocabulary.is_remote
-    for place, span in enumerate(chain.spans):
-        if span.onset <= chain.melody.climax < span.end:
-            wish[place] = 1.6 * (far == 0)
-    return wish, None
-
-
-def _shape(*numbers: int) -> Callable[[Chain], Wish]:
-    def wish(chain: Chain) -> Wish:
-        wanted = np.isin(chain.vocabulary.shapes, numbers)
-        return np.tile(2.0 * ~wanted, (len(chain.spans), 1)), None
-
-    return wish
-
-
-def _sizes(size: int) -> Callable[[Chain], Wish]:
-    def wish(chain: Chain) -> Wish:
-        wanted = np.array([one.quality.endswith(str(size)) for one in chain.vocabulary.entries])
-        return np.tile(0.9 * ~wanted, (len(chain.spans), 1)), None
-
-    return wish
-
-
-PLAIN = Idea("plain reference", "what the idiom would do first, with nothing special asked", _plain)
-SINKING = Idea("sinking bass", "the bass sinks by step as long as the tune lets it", _sinking)
-RISING = Idea("rising bass", "the bass climbs by step beneath the tune", _rising)
-CHROMATIC = Idea("chromatic bass", "the bass creeps down by semitones", _chromatic)
+PLAIN = Idea(
+    "plain reference", "what the idiom would do first, with nothing special asked", ask_nothing
+)
+SINKING = Idea(
+    "sinking bass", "the bass sinks by step", sink,
+    Course(BASS, (10, 11)),
+)  # fmt: skip
+RISING = Idea(
+    "rising bass", "the bass climbs by step", rise,
+    Course(BASS, (1, 2)),
+)  # fmt: skip
+CHROMATIC = Idea(
+    "chromatic bass", "the bass creeps down by semitones", creep,
+    Course(BASS, (11,)),
+)  # fmt: skip
+CLIMBING = Idea(
+    "climbing bass", "the bass climbs by semitones", creep_up,
+    Course(BASS, (1,)),
+)  # fmt: skip
+FIFTHS = Idea(
+    "falling fifths", "roots fall by fifths", fall_by_fifths,
+    Course(ROOT, (5,), most=6),
+)  # fmt: skip
+INNER_LINE = Idea(
+    "inner line", "a voice inside falls by semitones", ask_nothing,
+    Course(INNER, (11,), most=5),
+)  # fmt: skip
 OTHER_NAMES = Idea(
     "long notes reread", "long notes become the third, the seventh or the ninth of their chords",
-    _reinterpreted,
+    reread, Reread(), tell=tell_reread,
 )  # fmt: skip
 OTHER_GOALS = Idea(
-    "other goals", "phrases turn away from tonic and dominant; closes are evaded", _other_goals
+    "other goals", "phrases turn away from tonic and dominant", turn_away, Ends(), tell=tell_goals
 )
-FOURTH_SIDE = Idea("subdominant side", "the tune leans to the side of the fourth", _subdominant)
+RELATIVE = Idea(
+    "answer in the relative key", "an inner phrase closes fully in the relative key",
+    lean_to_relative, Goal(9, 3),
+)  # fmt: skip
+MIXTURE = Idea(
+    "mixture at the return", "from the middle on, chords borrowed from minor", mix_at_return,
+    Mixture(),
+)  # fmt: skip
+MAJOR_THIRDS = Idea(
+    "cycle of major thirds", "phrases end round a cycle of major thirds",
+    go_round(4), Ends(4), tell=tell_goals,
+)  # fmt: skip
+MINOR_THIRDS = Idea(
+    "cycle of minor thirds", "phrases end round a cycle of minor thirds",
+    go_round(3), Ends(3), tell=tell_goals,
+)  # fmt: skip
+FOURTH_SIDE = Idea("subdominant side", "the tune leans to the side of the fourth", lean_to_fourth)
 THIRD_SIDE = Idea(
-    "mediant side", "the tune is heard from the third and the sixth degree", _relative
+    "mediant side", "the tune is heard from the third and the sixth degree", lean_to_third
 )
 INVERTED = Idea(
-    "on the third", "chords stand on their thirds; root position waits for the closes", _inverted
+    "on the third", "chords stand on their thirds; root position waits for the closes", invert
 )
-CONTRARY = Idea("contrary bass", "the bass moves against the tune", _contrary)
-FEWER = Idea("slower harmony", "each chord lasts as long as the tune allows", _fewer)
-DARKER = Idea("minor colours", "minor chords wherever the tune allows them", _minor_chords)
+CONTRARY = Idea("contrary bass", "the bass moves against the tune", move_contrary)
+FEWER = Idea(
+    "slower harmony", "each chord lasts as long as the tune allows", slow_down, tell=tell_pace
+)
+DARKER = Idea("minor colours", "minor chords wherever the tune allows them", darken)
 REMOTE = Idea(
-    "one distant chord", "the most distant chord stands at the tune's highest note", _remote
+    "one distant chord",
+    "the most distant chord stands at the tune's highest note",
+    reach_far,
+    Farthest(),
 )
+FRAME = Idea("pedals at both ends", "", ask_nothing, plan=frame_tune)
+CLOSE_PEDAL = Idea("pedal before the close", "", ask_nothing, plan=prepare_close)
+DRONE = Idea("double pedal", "", ask_nothing, plan=hold_drone)
+HELD_INSIDE = Idea("inner pedal", "", ask_nothing, plan=hold_tonic_inside)
 
 _BY_IDIOM: dict[str, tuple[Idea, ...]] = {
-    "common-practice": (PLAIN, THIRD_SIDE, OTHER_NAMES, OTHER_GOALS, SINKING, FOURTH_SIDE, INVERTED,
-                        RISING, FEWER, DARKER),
-    "modal": (PLAIN, SINKING, OTHER_NAMES, OTHER_GOALS, FOURTH_SIDE, FEWER, CONTRARY, DARKER,
-              RISING),
-    "romantic": (PLAIN, CHROMATIC, OTHER_NAMES, OTHER_GOALS, REMOTE, THIRD_SIDE, RISING, FEWER,
-                 DARKER),
-    "third-relations": (PLAIN, OTHER_NAMES, DARKER, SINKING, REMOTE, OTHER_GOALS, FEWER, RISING),
-    "extended": (PLAIN, CHROMATIC, OTHER_NAMES, FOURTH_SIDE, THIRD_SIDE, FEWER, DARKER, RISING),
+    "common-practice": (PLAIN, SINKING, FRAME, OTHER_NAMES, RELATIVE, OTHER_GOALS, THIRD_SIDE,
+                        FOURTH_SIDE, FIFTHS, INVERTED, RISING, FEWER, DARKER),
+    "modal": (PLAIN, SINKING, DRONE, OTHER_NAMES, OTHER_GOALS, FOURTH_SIDE, RISING, FEWER,
+              CONTRARY, DARKER),
+    "romantic": (PLAIN, CHROMATIC, HELD_INSIDE, OTHER_NAMES, OTHER_GOALS, MIXTURE, INNER_LINE,
+                 REMOTE, CLIMBING, RELATIVE, THIRD_SIDE, FIFTHS, FEWER, DARKER),
+    "third-relations": (PLAIN, MAJOR_THIRDS, HELD_INSIDE, OTHER_NAMES, MINOR_THIRDS, DARKER,
+                        REMOTE, OTHER_GOALS, SINKING, FEWER, RISING),
+    "extended": (PLAIN, CHROMATIC, CLOSE_PEDAL, OTHER_NAMES, FIFTHS, INNER_LINE, FOURTH_SIDE,
+                 THIRD_SIDE, FEWER, DARKER),
     "pedal": (PLAIN, OTHER_NAMES, DARKER, FOURTH_SIDE, OTHER_GOALS, FEWER, THIRD_SIDE),
     "ostinato": (PLAIN, OTHER_NAMES, FOURTH_SIDE, DARKER, OTHER_GOALS, THIRD_SIDE),
-    "own": (PLAIN, SINKING, OTHER_NAMES, FEWER, OTHER_GOALS, RISING, CONTRARY),
+    "own": (PLAIN, SINKING, OTHER_NAMES, FEWER, OTHER_GOALS, RISING, FIFTHS, CONTRARY),
     "quartal": (
-        Idea("plain reference", "three, four or five fourths as the tune suggests", _plain),
-        Idea("three notes", "stacks of three notes, open and light", _sizes(3)),
+        Idea("plain reference", "three, four or five fourths as the tune suggests", ask_nothing),
+        Idea("three notes", "stacks of three notes, open and light", keep_size(3)),
+        DRONE,
         SINKING,
-        Idea("five notes", "stacks of five notes, thinning at the closes", _sizes(5)),
+        Idea("five notes", "stacks of five notes, thinning at the closes", keep_size(5)),
         FEWER,
         RISING,
         CHROMATIC,
-        Idea("four notes", "stacks of four notes throughout", _sizes(4)),
+        Idea("four notes", "stacks of four notes throughout", keep_size(4)),
     ),
     "parallel": (
-        Idea("scale planing", "triads of the scale hang from the tune by their fifths", _shape(0)),
+        Idea("scale planing", "triads of the scale hang from the tune by their fifths",
+             keep_shape(0)),
         Idea("exact planing", "major triads move exactly with the tune, out of the key",
-             _shape(4, 5, 6)),
-        Idea("planed ninths", "dominant ninths hang from the tune", _shape(10, 9)),
-        Idea("planed minor", "minor triads move exactly with the tune", _shape(7, 8)),
-        Idea("planing from the third", "the tune is the third of triads of the scale", _shape(1)),
-        Idea("planing from the root", "the tune is the root of triads of the scale", _shape(2)),
-        Idea("planed sevenths", "sevenths of the scale hang from the tune", _shape(3)),
+             keep_shape(4, 5, 6)),
+        Idea("planed ninths", "dominant ninths hang from the tune", keep_shape(10, 9)),
+        Idea("planed minor", "minor triads move exactly with the tune", keep_shape(7, 8)),
+        Idea("planing from the third", "the tune is the third of triads of the scale",
+             keep_shape(1)),
+        Idea("planing from the root", "the tune is the root of triads of the scale",
+             keep_shape(2)),
+        Idea("planed sevenths", "sevenths of the scale hang from the tune", keep_shape(3)),
         PLAIN,
     ),
 }  # fmt: skip
+#: Under tunes that move as hymns do, a chord a beat, notes held long have no place.
+_UNDER_HYMNS: tuple[Idea, ...] = (
+    PLAIN, THIRD_SIDE, OTHER_NAMES, OTHER_GOALS, SINKING, FOURTH_SIDE, INVERTED, RISING, FEWER,
+    DARKER, RELATIVE, FIFTHS,
+)  # fmt: skip
 
 
 def ideas_for(idiom: str, count: int, used: Sequence[str] = ()) -> tuple[Idea, ...]:
-    """The ideas to try in an idiom, the plain one first; ``used`` names are left out."""
-    known = [idea for idea in _BY_IDIOM[idiom] if idea.name not in used]
-    while len(known) < count:
-        known.append(_BY_IDIOM[idiom][0])
+    """The ideas of an idiom that are wishes, the plain one first; ``used`` are left out."""
+    known = [
+        idea
+        for idea in _BY_IDIOM[idiom]
+        if idea.name not in used and idea.plan is None
+        and (idea.wish is not ask_nothing or idea.course is None)
+    ]  # fmt: skip
     return tuple(known[:count])
+
+
+def all_ideas(idiom: str, *, is_hymn_like: bool = False) -> tuple[Idea, ...]:
+    """Every idea of an idiom in the order they are tried, the plain one first.
+
+    Under tunes that move as hymns do, common practice holds no note long and binds no
+    voice to a course.
+    """
+    if not is_hymn_like or idiom != "common-practice":
+        return _BY_IDIOM[idiom]
+    return tuple(replace(idea, course=None) for idea in _UNDER_HYMNS)

@@ -22,6 +22,7 @@ FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.intp]
 
 FOREIGN, AWAY, CHANGE = 0.9, 0.35, 2.2
+FAR = 2.5  # each note that the nearest of the near keys lacks still
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,15 +50,15 @@ def lay_regions(vocabulary: Vocabulary) -> Regions:
     """Weigh every chord of a vocabulary in the key and its near keys."""
     key = vocabulary.key
     keys = near_keys(key)
-    rows = []
+    rows, foreign = [], []
     for region in keys:
         scale = {name.pitch_class for name in region.scale}
         if region.mode == "minor":
             scale.add((region.tonic.pitch_class + 11) % 12)
         outside = [pc for pc in range(12) if (pc + key.tonic.pitch_class) % 12 not in scale]
-        rows.append(
-            FOREIGN * vocabulary.members[:, outside].sum(axis=1) + AWAY * (region != key)
-        )  # fmt: skip
+        foreign.append(vocabulary.members[:, outside].sum(axis=1))
+        rows.append(FOREIGN * foreign[-1] + AWAY * (region != key))
+    rows = [row + FAR * np.min(foreign, axis=0) for row in rows]
     return Regions(tuple(keys), np.array(rows))
 
 

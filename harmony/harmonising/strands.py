@@ -1,101 +1,89 @@
-"""Strands with a start and an end: pedals, and basses that repeat."""
+"""Strands with a start and an end: notes held through the chords, and basses that repeat."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import groupby
 
 import numpy as np
 
 from harmony.harmonising.chain import Chain
-from harmony.harmonising.melody import Melody
-from harmony.harmonising.spans import Span
 
-_CLASH = 0.35
+FREE = -1
+BELOW, INNER, ABOVE = "below", "inside", "above"
+_CLASH = 0.35  # each semitone between a held note and a note of a chord
+_INNER_CLASH = 0.7  # the same in the middle, where it is heard closest
+
+
+@dataclass(frozen=True, slots=True)
+class HeldLine:
+    """One note a span, in semitones above the tonic, FREE (-1) where the line is silent.
+
+    ``place`` is where it lies: ``below`` the chords, ``inside`` or ``above`` them.
+    """
+
+    notes: tuple[int, ...]
+    place: str = BELOW
+
+    def stretches(self) -> Iterator[tuple[int, int, int]]:
+        """Give each note held, with its first and its last span."""
+        for note, group in groupby(enumerate(self.notes), key=lambda pair: pair[1]):
+            places = [place for place, _ in group]
+            if note != FREE:
+                yield note, places[0], places[-1]
 
 
 @dataclass(frozen=True, slots=True)
 class Strand:
-    """A note held or a bass figure over the spans: one pitch class a span above the tonic.
-
-    FREE (-1) where it is silent. ``is_above`` holds it over the chords.
-    """
+    """A pedal of one or several lines, or a bass figure (``is_figure``), over the spans."""
 
     name: str
     sentence: str
-    notes: tuple[int, ...]
-    is_above: bool = False
+    lines: tuple[HeldLine, ...]
+    is_figure: bool = False
 
-
-FREE = -1
-
-
-def plan_pedals(melody: Melody, spans: Sequence[Span]) -> tuple[Strand, ...]:
-    """Pedals worth trying: on the tonic, from dominant to tonic, moving at a phrase, above."""
-    count = len(spans)
-    turn = count
-    if len(melody.phrases) > 1:
-        start = melody.phrases[len(melody.phrases) // 2].start
-        turn = next((i for i, span in enumerate(spans) if span.onset >= start), count // 2)
-    half = min(turn, max(1, count - 1)) if turn < count else max(1, count // 2)
-    close = max(half, count - max(1, count // 4))
-    minor = melody.key.is_minor
-    sixth = 8 if minor and melody.key.mode != "dorian" else 9
-    fourth = 5
-    return (
-        Strand("tonic pedal", "the tonic is held in the bass from beginning to end", (0,) * count),
-        Strand(
-            "moving pedal",
-            "the tonic is held to the middle, then the sixth degree, and the tonic again at the"
-            " close",
-            (0,) * half + (sixth,) * (close - half) + (0,) * (count - close),
-        ),
-        Strand(
-            "dominant pedal",
-            "the dominant is held in the bass and gives way to the tonic at the close",
-            (7,) * close + (0,) * (count - close),
-        ),
-        Strand("pedal on top", "the tonic is held above the chords", (0,) * count, is_above=True),
-        Strand(
-            "subdominant pedal",
-            "the tonic, then the fourth degree is held, and the tonic again at the close",
-            (0,) * half + (fourth,) * (close - half) + (0,) * (count - close),
-        ),
-        Strand(
-            "dominant on top", "the dominant is held above the chords", (7,) * count, is_above=True
-        ),
-        Strand(
-            "pedal before the close",
-            "the chords move freely; from the last quarter the dominant is held under them, and"
-            " the tonic takes the last",
-            (FREE,) * close + (7,) * (count - 1 - close) + (0,) * min(1, count),
-        )
-        if count - close > 2
-        else Strand(
-            "tonic to the middle",
-            "the tonic is held to the middle and then let go",
-            (0,) * half + (FREE,) * (count - half),
-        ),
-    )
+    def cut(self, part: range) -> Strand:
+        """Give the strand of some spans alone."""
+        lines = (replace(one, notes=one.notes[part.start : part.stop]) for one in self.lines)
+        return replace(self, lines=tuple(lines))
 
 
 def hold_pedal(chain: Chain, strand: Strand) -> None:
-    """Judge chords above a pedal: it belongs to them where it comes in and leaves.
+    """Judge the chords of a chain around a pedal.
 
-    Inside, each semitone between it and a chord note costs a little.
+    Every held note belongs to the chord where it comes in and to the one where it
+    leaves; inside, each semitone between it and a note of the chord costs a little.
+    Above a bass that is held the chords are read without it, so none is an inversion
+    there and the bass line has nothing to say; under or around a held note they
+    have basses of their own. A chain without a chord left somewhere cannot take it.
     """
-    members = chain.vocabulary.members
+    vocabulary = chain.vocabulary
+    members = vocabulary.members
+    stands = vocabulary.basses == vocabulary.roots
     count = len(chain.spans)
-    for place, note in enumerate(strand.notes):
-        if note == FREE:
-            continue
-        enters = place == 0 or strand.notes[place - 1] != note
-        leaves = place == count - 1 or strand.notes[place + 1] != note
-        belongs = members[:, note]
-        if (enters or leaves) and (chain.allowed[place] & belongs).any():
-            chain.allowed[place] &= belongs
-        clash = members[:, (note + 1) % 12].astype(float) + members[:, (note - 1) % 12]
-        chain.nodes["key_distance"][place] = chain.nodes["key_distance"][place] + _CLASH * clash
+    is_held = np.zeros(count, bool)
+    for line in strand.lines:
+        for note, first, last in line.stretches():
+            for end in (first, last):
+                chain.allowed[end] &= members[:, note]
+            clash = members[:, (note + 1) % 12].astype(float) + members[:, (note - 1) % 12]
+            # A chord that has the note itself takes it in; the rest must bear it.
+            cost = _INNER_CLASH if line.place == INNER else _CLASH
+            chain.nodes["key_distance"][first : last + 1] += cost * clash
+            if line.place == BELOW:
+                is_held[first : last + 1] = True
+                if stands.any():
+                    chain.allowed[first : last + 1] &= stands
+    final = chain.finals[-1]
+    if (chain.allowed[final] & stands).any():
+        chain.allowed[final:] &= stands
+    nothing = np.zeros((len(vocabulary), len(vocabulary)))
+    for term in ("bass_line", "outer_voices"):
+        chain.steps[term] = [
+            nothing if is_held[place] and is_held[place - 1] else table
+            for place, table in enumerate(chain.steps[term], start=1)
+        ]
 
 
 def plan_figures(
@@ -109,23 +97,41 @@ def plan_figures(
     """Bass figures laid under ``count`` spans, again and again.
 
     From the span ``final`` on, where the tune's last note begins, the tonic stands.
+    Figures that come whole before it are given first.
     """
-    strands = []
+    strands: list[tuple[int, Strand]] = []
     for name, notes in figures.items():
         diatonic = all(note in scale for note in notes)
         if not diatonic and not (is_minor and "chromatic" in name):
             continue
         laid = [notes[place % len(notes)] for place in range(final)] + [0] * (count - final)
+        whole, rest = _count_statements(notes, final)
         sentence = (
-            f"the bass repeats the {name}, {_times(final, len(notes))}, and stops on the tonic"
+            f"the bass repeats the {name}, {_times(whole, rest=rest)}, and stops on the tonic"
         )
-        strands.append(Strand(name, sentence, tuple(laid)))
-    return tuple(strands)
+        line = HeldLine(tuple(laid))
+        strands.append((rest, Strand(name, sentence, (line,), is_figure=True)))
+    return tuple(strand for _, strand in sorted(strands, key=lambda pair: pair[0] > 0))
 
 
-def _times(places: int, length: int) -> str:
-    """How often a figure of some length goes into some places, in words."""
-    whole, rest = divmod(places, length)
+def breaks_off(strand: Strand, figures: Mapping[str, Sequence[int]], final: int) -> bool:
+    """True where the last statement of a figure breaks off before the close."""
+    return _count_statements(figures[strand.name], final)[1] > 0
+
+
+def _count_statements(notes: Sequence[int], places: int) -> tuple[int, int]:
+    """Whole statements before the close, and how many notes of another one remain.
+
+    A figure that ends on the tonic may take the close itself for its last note.
+    """
+    whole, rest = divmod(places, len(notes))
+    if rest == len(notes) - 1 and notes[-1] == 0:
+        return whole + 1, 0
+    return whole, rest
+
+
+def _times(whole: int, *, rest: int) -> str:
+    """How often a figure comes, in words."""
     words = ("", "once", "twice", "three times", "four times", "five times", "six times")
     often = words[whole] if whole < len(words) else f"{whole} times"
     if not rest:
@@ -136,5 +142,5 @@ def _times(places: int, length: int) -> str:
 def hold_figure(chain: Chain, strand: Strand) -> None:
     """Allow in each span only chords that stand on the figure's note."""
     basses = chain.vocabulary.basses
-    for place, note in enumerate(strand.notes):
+    for place, note in enumerate(strand.lines[0].notes):
         chain.allowed[place] &= np.asarray(basses == note)

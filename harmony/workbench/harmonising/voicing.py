@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
@@ -10,7 +11,7 @@ from harmony.chords.progression import Slot
 from harmony.errors import HarmonyError
 from harmony.harmonising.carrying import voice_under_melody
 from harmony.harmonising.harmonisation import Harmonisation
-from harmony.harmonising.score import harmonisation_to_score
+from harmony.harmonising.score import harmonisation_to_score, place_held
 from harmony.pitch.spelling import Pitch
 from harmony.scoring import Event, Part, Score, Staff
 from harmony.scoring.build import block_pitches
@@ -38,10 +39,20 @@ def _voice(question: Question, number: int) -> Chords:
     one = answer(question).alternatives[number]
     try:
         found = voice_under_melody(one, PLAYED_BY).alternatives[0].pitches
+        chords = tuple(pitches[1:] for pitches in found)
     except HarmonyError:
         # Stacks of fourths and chords of five notes have no voicing in four voices.
-        return tuple(_block(slot) for slot in one.progression)
-    return tuple(tuple(sorted(pitches[1:], key=lambda pitch: pitch.midi)) for pitches in found)
+        chords = tuple(_block(slot) for slot in one.progression)
+    pairs = zip(one.progression, chords, strict=True)
+    return tuple(_with_held(one, slot, pitches) for slot, pitches in pairs)
+
+
+def _with_held(one: Harmonisation, slot: Slot, pitches: Sequence[Pitch]) -> tuple[Pitch, ...]:
+    """A chord with the notes of pedals that its voices do not have yet, lowest first."""
+    sounding = {pitch.name for pitch in pitches}
+    held = one.held_at(slot.onset)
+    added = [place_held((note,))[0] for note in held if note.name not in sounding]
+    return tuple(sorted((*pitches, *added), key=lambda pitch: pitch.midi))
 
 
 def _block(slot: Slot) -> tuple[Pitch, ...]:
@@ -70,5 +81,19 @@ def shown_to_score(work: Work) -> Score:
     """Give the alternative shown for keeping: the tune over its chords, with their names."""
     one = work.shown
     score = harmonisation_to_score(one)
-    below = build_reduction(one, chords_of(work, work.number), name="Chords", prefix="s")
-    return replace(score, parts=(*score.parts[:-1], below))
+    chords = tuple(
+        _without_held(one, slot, pitches)
+        for slot, pitches in zip(one.progression, chords_of(work, work.number), strict=True)
+    )
+    below = build_reduction(one, chords, name="Chords", prefix="s")
+    tune, _, *held = score.parts
+    return replace(score, parts=(tune, below, *held))
+
+
+def _without_held(one: Harmonisation, slot: Slot, pitches: tuple[Pitch, ...]) -> tuple[Pitch, ...]:
+    """A chord without the lowest or highest note that a part of its own holds."""
+    for note in one.held_at(slot.onset):
+        outer = {"below": 0, "above": len(pitches) - 1}.get(note.place)
+        if outer is not None and len(pitches) > 1 and pitches[outer].name == note.name:
+            pitches = pitches[:outer] + pitches[outer + 1 :]
+    return pitches

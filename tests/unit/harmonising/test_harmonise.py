@@ -111,32 +111,6 @@ def test_planing_hangs_every_chord_from_the_tune(themes):
     assert {slot.chord.quality.name for slot in exact.progression} == {"min"}
 
 
-def test_pedals_belong_to_the_chords_at_their_ends(themes):
-    for theme in themes.values():
-        for one in harmony.harmonise(theme, idioms=("pedal",)).alternatives:
-            slots = one.progression.slots
-            assert all(slot.pedal is not None for slot in slots)
-            for slot in (slots[0], slots[-1]):
-                assert slot.pedal.pitch_class in slot.chord.pitch_classes
-
-
-def test_a_pedal_may_begin_and_end_inside_the_tune(themes):
-    for theme in themes.values():
-        found = harmony.harmonise(theme, idioms=("pedal",), count=7)
-        partly = [
-            one for one in found.alternatives
-            if {slot.pedal is None for slot in one.progression} == {True, False}
-        ]  # fmt: skip
-        assert partly
-        for one in partly:
-            slots = one.progression.slots
-            for before, slot in pairwise(slots):
-                if before.pedal is None and slot.pedal is not None:
-                    assert slot.pedal.pitch_class in slot.chord.pitch_classes
-                if before.pedal is not None and slot.pedal is None:
-                    assert before.pedal.pitch_class in before.chord.pitch_classes
-
-
 def test_ostinato_repeats_its_figure(themes):
     found = harmony.harmonise(themes["shuttle"], idioms=("ostinato",))
     figures = load_idiom("ostinato").table["figures"]

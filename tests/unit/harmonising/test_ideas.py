@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from itertools import pairwise
 
 import pytest
 
 import harmony
+from harmony.pitch import PitchName
 from harmony.resources import find_corpora
 
 THEMES = ("shuttle", "pattern_drawer", "lamps_out")
@@ -35,23 +37,47 @@ def on_degrees(found, one, roots):
     return length_of(one, lambda slot: (slot.chord.root.pitch_class - tonic) % 12 in roots)
 
 
-def plain_notes(one):
-    """The share of long notes that are root or fifth of the chord under them."""
+def count_reread(found, one):
+    """How many chords make the long note over them a third, a seventh or a ninth.
+
+    A note is long beyond the median, or any where few are; a chord counts by the
+    longest note that sounds with it, and the close does not.
+    """
     notes = one.theme.line.sounding
     usual = sorted(note.duration for note in notes)[len(notes) // 2]
-    long = [note for note in notes if note.duration > usual][:-1]
-    total = 0
-    for note in long:
-        chord = next(s.chord for s in reversed(one.progression.slots) if s.onset <= note.onset)
-        total += (note.pitch.pitch_class - chord.root.pitch_class) % 12 in (0, 7)
-    return total / max(1, len(long))
+    over = [
+        (span, max((n for n in notes if n.onset < span.end and n.end > span.onset),
+                   key=lambda n: n.duration))
+        for span in found.spans
+    ]  # fmt: skip
+    if sum(note.duration > usual for _, note in over) < len(over) / 4:
+        usual = 0
+    reread = 0
+    for span, note in over[:-1]:
+        chord = next(s.chord for s in reversed(one.progression.slots) if s.onset <= span.onset)
+        above = (note.pitch.pitch_class - chord.root.pitch_class) % 12
+        reread += note.duration > usual and above in (1, 2, 3, 4, 10, 11)
+    return reread
+
+
+def borrowed_late(found, one):
+    """Chords of the other mode after the middle, less those before it, as a share of the time."""
+    scale = {name.pitch_class for name in found.melody.key.scale} | {(tonic_of(found) + 11) % 12}
+    middle = found.melody.end / 2
+    early, late = (
+        length_of(one, lambda s, side=side: (s.onset >= middle) == side
+                  and not s.chord.pitch_classes <= scale)
+        for side in (False, True)
+    )  # fmt: skip
+    return late - early
+
+
+def on_cycle(found, one, size):
+    return length_of(one, lambda s: (s.chord.root.pitch_class - tonic_of(found)) % size == 0)
 
 
 SAID = {
-    "sinking bass": lambda found, one: bass_moves(one, (10, 11)),
-    "rising bass": lambda found, one: bass_moves(one, (1, 2)),
-    "chromatic bass": lambda found, one: bass_moves(one, (1, 11)),
-    "long notes reread": lambda found, one: 1 - plain_notes(one),
+    "long notes reread": count_reread,
     "other goals": lambda found, one: 1 - on_degrees(found, one, (0, 7)),
     "subdominant side": lambda found, one: 1 - on_degrees(found, one, (7, 11, 4, 0)),
     "mediant side": lambda found, one: on_degrees(
@@ -64,20 +90,97 @@ SAID = {
     "minor colours": lambda found, one: length_of(
         one, lambda slot: "min" in slot.chord.quality.name
     ),
+    "mixture at the return": borrowed_late,
+    "cycle of major thirds": lambda found, one: on_cycle(found, one, 4),
+    "cycle of minor thirds": lambda found, one: on_cycle(found, one, 3),
 }
+#: The voice of each course and the semitones it may move by.
+COURSES = {
+    "sinking bass": ("bass", {10, 11}),
+    "rising bass": ("bass", {1, 2}),
+    "chromatic bass": ("bass", {11}),
+    "climbing bass": ("bass", {1}),
+    "falling fifths": ("root", {5}),
+    "inner line": ("inner", {11}),
+}
+_ENDS = re.compile(r"from (\S+) in bar (\d+) to (\S+) in bar (\d+)$")
+
+
+def check_course(one):
+    """The voice goes from the note and bar said to those said, by its step, three times or more."""
+    voice, sizes = COURSES[one.name]
+    said = _ENDS.search(one.idea)
+    assert said is not None, one.idea
+    first, last = PitchName.from_text(said[1]), PitchName.from_text(said[3])
+    slots = [s for s in one.progression if s.onset + s.duration > one.theme.meters.bar_start(
+        int(said[2])) and s.bar <= int(said[4])]  # fmt: skip
+    if voice == "inner":
+        wanted, steps = first.pitch_class, 0
+        for slot in slots:
+            inside = {n.pitch_class for n in slot.chord.names if n != slot.chord.bass}
+            if steps and wanted in inside and (wanted - 1) % 12 not in inside:
+                continue
+            while (nearer := (wanted - 1) % 12) in inside and wanted != last.pitch_class:
+                wanted, steps = nearer, steps + 1
+                break
+        assert (wanted, steps >= 3) == (last.pitch_class, True), one.idea
+        return
+    line = [(s.bass if voice == "bass" else s.chord.root) for s in slots]
+    assert first in line
+    assert last in line
+    runs = []
+    for start, name in enumerate(line):
+        if name != first:
+            continue
+        run = [name]
+        for after in line[start + 1 :]:
+            gap = (after.pitch_class - run[-1].pitch_class) % 12
+            if gap and gap not in sizes:
+                break
+            run += [after] if gap else []
+            if after == last:
+                runs.append(len(run) - 1)
+    assert max(runs, default=0) >= 3, one.idea
 
 
 @pytest.mark.parametrize("idiom", IDIOMS)
 @pytest.mark.parametrize("name", THEMES)
 def test_what_is_said_is_there(name, idiom):
     theme = harmony.open_theme(find_corpora("loom_hall", f"{name}.abc"))
-    found = harmony.harmonise(theme, idioms=(idiom,), count=8)
+    found = harmony.harmonise(theme, idioms=(idiom,), count=10)
     plain = found.alternative(1)
     assert plain.name == "plain reference"
     judged = 0
     for one in found.alternatives[1:]:
-        if one.name in SAID:
+        if one.name in COURSES:
+            judged += 1
+            check_course(one)
+        elif one.name == "answer in the relative key":
+            judged += 1
+            bar, home = re.search(r"on (\S+) in bar (\d+)$", one.idea).group(2, 1)
+            close = [s for s in one.progression if s.bar <= int(bar)][-1]
+            before = one.progression.slots[one.progression.slots.index(close) - 1]
+            assert str(close.chord.root) == home
+            assert close.bass == close.chord.root
+            assert (before.chord.root.pitch_class - close.chord.root.pitch_class) % 12 == 7
+            assert before.chord.quality.name.startswith(("maj", "dom"))
+        elif one.name in SAID:
             judged += 1
             measure = SAID[one.name]
+            if one.name == "long notes reread":
+                told = sum(map(int, re.findall(r"(\d+) (?:third|seventh|ninth)", one.idea)))
+                assert told == count_reread(found, one)
+                if one.idea.endswith(f"over {told} chords"):
+                    continue  # all there are; the plain way may have as many
             assert measure(found, one) > measure(found, plain), one.name
-    assert judged >= 4
+        else:
+            assert one.held or one.name in ("one distant chord", "contrary bass"), one.name
+    assert judged >= 5
+
+
+@pytest.mark.parametrize("idiom", IDIOMS)
+def test_whatever_the_idea_the_tune_closes_at_home(idiom):
+    theme = harmony.open_theme(find_corpora("loom_hall", "pattern_drawer.abc"))
+    found = harmony.harmonise(theme, idioms=(idiom,), count=6)
+    for one in found.alternatives:
+        assert (one.progression.slots[-1].chord.root.pitch_class - tonic_of(found)) % 12 == 0

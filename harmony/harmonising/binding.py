@@ -1,0 +1,242 @@
+"""What an idea binds: chords shut out so that its sentence is true of every way left."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from harmony.harmonising.chain import Chain, find_best, find_way
+from harmony.harmonising.counted import Limit, find_limited
+from harmony.harmonising.courses import BASS, ROOT, Course, find_course
+from harmony.harmonising.spelling import name_near
+from harmony.harmonising.wishes import long_notes
+
+FloatArray = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
+
+_DOES_NOT_FIT = 3.0  # what the tune may cost under a chord it closes on
+
+
+@dataclass(frozen=True, slots=True)
+class Goal:
+    """An inner phrase that closes fully in another key: its tonic in semitones above ours.
+
+    ``from_major`` and ``from_minor`` say which, by the mode of the tune's key.
+    """
+
+    from_major: int
+    from_minor: int
+
+
+@dataclass(frozen=True, slots=True)
+class Mixture:
+    """In major, chords of the minor from the middle phrase on, so many at least; none before."""
+
+    least: int = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Farthest:
+    """The chord farthest from the key under the highest note of the tune, and there alone."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ends:
+    """Inner phrases that end away from tonic and dominant.
+
+    With ``cycle`` they go round a cycle of thirds of so many semitones where the tune lets
+    them, and elsewhere to another place of it.
+    """
+
+    cycle: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Reread:
+    """Long notes that are third, seventh or ninth: so many more than without the idea."""
+
+    share: float = 0.6
+    more: int = 2
+
+
+Binding = Reread | Ends | Course | Goal | Mixture | Farthest
+
+
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """The chords left open, (spans, chords), and what is to be told.
+
+    ``ends`` are the spans and the notes a course begins and ends with; ``words`` go
+    on the sentence of anything else.
+    """
+
+    open: BoolArray
+    ends: tuple[int, int, int, int] | None = None
+    words: str = ""
+
+
+def bind(
+    chain: Chain, nodes: FloatArray, steps: Sequence[FloatArray], wanted: Binding
+) -> Bound | None:
+    """Leave open only what does as the idea says, where that costs least; None if nothing can."""
+    match wanted:
+        case Goal():
+            return _bind_goal(chain, nodes, steps, wanted)
+        case Reread():
+            return _bind_reread(chain, nodes, steps, wanted)
+        case Ends():
+            return _bind_ends(chain, nodes, wanted)
+        case Mixture():
+            return _bind_mixture(chain, nodes, steps, wanted)
+        case Farthest():
+            return _bind_farthest(chain, nodes, steps)
+        case Course():
+            return _bind_course(chain, nodes, steps, wanted)
+
+
+def _bind_course(
+    chain: Chain, nodes: FloatArray, steps: Sequence[FloatArray], course: Course
+) -> Bound | None:
+    vocabulary = chain.vocabulary
+    ran = find_course(vocabulary, nodes, steps, course)
+    if ran is None:
+        return None
+    open_ = np.ones(nodes.shape, bool)
+    for place, note in zip(range(ran.first, ran.last + 1), ran.notes, strict=True):
+        if course.voice == BASS:
+            open_[place] = vocabulary.basses == note
+        elif course.voice == ROOT:
+            open_[place] = vocabulary.roots == note
+        else:
+            open_[place] = vocabulary.members[:, note] & (vocabulary.basses != note)
+    return Bound(open_, (ran.first, ran.last, ran.notes[0], ran.notes[-1]))
+
+
+def _bind_goal(
+    chain: Chain, nodes: FloatArray, steps: Sequence[FloatArray], goal: Goal
+) -> Bound | None:
+    """Dominant and tonic of the other key at the end of the inner phrase that takes them best."""
+    vocabulary = chain.vocabulary
+    tonic = goal.from_minor if vocabulary.key.is_minor else goal.from_major
+    names = [entry.quality for entry in vocabulary.entries]
+    stable = np.array([not name.startswith(("dom", "dim", "hdim", "aug")) for name in names])
+    bright = np.array([name.startswith(("maj", "dom")) for name in names])
+    closes = (vocabulary.roots == tonic) & (vocabulary.basses == vocabulary.roots) & stable
+    leads = (vocabulary.roots == (tonic + 7) % 12) & bright
+    best: tuple[float, int, BoolArray] | None = None
+    for final in chain.finals[:-1] or (len(chain.spans) // 2 - 1,):
+        if final < 1:
+            continue
+        open_ = np.ones(nodes.shape, bool)
+        fits = chain.nodes["melody_fit"][final] < _DOES_NOT_FIT
+        open_[final], open_[final - 1] = closes & fits, leads
+        value = find_best(np.where(open_, nodes, np.inf), steps)[1]
+        if np.isfinite(value) and (best is None or value < best[0]):
+            best = (value, final, open_)
+    if best is None:
+        return None
+    _, final, open_ = best
+    key = vocabulary.key
+    bar = chain.melody.theme.meters.locate(chain.spans[final].onset)[0]
+    name = name_near((key.tonic.pitch_class + tonic) % 12, key)
+    return Bound(open_, words=f", on {name} in bar {bar}")
+
+
+def _bind_reread(
+    chain: Chain, nodes: FloatArray, steps: Sequence[FloatArray], reread: Reread
+) -> Bound | None:
+    places = long_notes(chain)
+    roots, members = chain.vocabulary.roots, chain.vocabulary.members
+    counts = np.zeros(nodes.shape, bool)
+    for place, note in places:
+        counts[place] = np.isin((note - roots) % 12, (1, 2, 3, 4, 10, 11)) & members[:, note]
+    plain = find_way(chain, chain.total_nodes(), chain.total_steps())[0]
+    usual = sum(bool(counts[place, plain[place]]) for place, _ in places)
+    least = min(len(places), max(usual + reread.more, round(reread.share * len(places))))
+    if not least:
+        return None
+    units = (1,) * len(chain.spans)
+    for wanted in range(least, usual, -1):
+        path, _, value = find_limited(nodes, steps, [Limit(counts, wanted)], units)
+        if np.isfinite(value):
+            open_ = np.ones(nodes.shape, bool)
+            for place, choice in enumerate(path):
+                if counts[place, choice]:
+                    open_[place] = counts[place]
+            return Bound(open_)
+    return None
+
+
+def _bind_ends(chain: Chain, nodes: FloatArray, ends: Ends) -> Bound | None:
+    vocabulary = chain.vocabulary
+    roots, stands = vocabulary.roots, vocabulary.basses == vocabulary.roots
+    open_ = np.ones(nodes.shape, bool)
+    reached = 0
+    finals = chain.finals[:-1] or (max(1, len(chain.spans) // 2 - 1),)
+    for number, final in enumerate(finals, start=1):
+        fits = (chain.nodes["melody_fit"][final] < _DOES_NOT_FIT) & stands
+        wishes = [~np.isin(roots, (0, 7))]
+        if ends.cycle:
+            goal = ends.cycle * number % 12
+            round_ = (roots % ends.cycle == 0) & (roots != 0)
+            wishes = [roots == goal, round_] if goal else [round_]
+        for wish in wishes:
+            if np.isfinite(nodes[final, wish & fits]).any():
+                open_[final] = wish & fits
+                reached += 1
+                break
+    return Bound(open_) if 2 * reached > len(finals) else None
+
+
+def _bind_mixture(
+    chain: Chain, nodes: FloatArray, steps: Sequence[FloatArray], mixture: Mixture
+) -> Bound | None:
+    vocabulary = chain.vocabulary
+    if vocabulary.key.is_minor:
+        return None
+    minor = {0, 2, 3, 5, 7, 8, 10, 11}
+    strange = vocabulary.members[:, [pc for pc in range(12) if pc not in minor]].any(axis=1)
+    foreign = vocabulary.outside > 0
+    phrases = chain.melody.phrases
+    start = phrases[len(phrases) // 2].start if len(phrases) > 1 else chain.melody.end / 2
+    late = np.array([span.onset >= start for span in chain.spans])
+    open_ = late[:, None] | ~foreign
+    counts = late[:, None] & foreign & ~strange & (chain.nodes["melody_fit"] < _DOES_NOT_FIT)
+    counts[chain.finals[-1] :] = False
+    nodes = np.where(open_, nodes, np.inf)
+    units = (1,) * len(chain.spans)
+    path, _, value = find_limited(nodes, steps, [Limit(counts, mixture.least)], units)
+    if not np.isfinite(value):
+        return None
+    places = [place for place, choice in enumerate(path) if counts[place, choice]]
+    for place in places:
+        open_[place] = counts[place]
+    meters = chain.melody.theme.meters
+    bars = sorted({meters.locate(chain.spans[place].onset)[0] for place in places})
+    return Bound(open_, words=f": in bar{'s' if len(bars) > 1 else ''} {', '.join(map(str, bars))}")
+
+
+def _bind_farthest(chain: Chain, nodes: FloatArray, steps: Sequence[FloatArray]) -> Bound | None:
+    """How far a chord is: its notes foreign to the key, and more for one of another key."""
+    vocabulary = chain.vocabulary
+    far = vocabulary.outside + 3 * vocabulary.is_remote
+    climax = next(
+        place
+        for place, span in enumerate(chain.spans)
+        if span.onset <= chain.melody.climax < span.end
+    )
+    fits = chain.nodes["melody_fit"][climax] < _DOES_NOT_FIT
+    best: tuple[float, BoolArray] | None = None
+    for distance in range(2, int(far.max()) + 1):
+        open_ = np.tile(far < distance, (len(chain.spans), 1))
+        open_[climax] = (far == distance) & fits
+        value = find_best(np.where(open_, nodes, np.inf), steps)[1]
+        if np.isfinite(value) and (best is None or value < best[0]):
+            best = (value, open_)
+    if best is None:
+        return None
+    bar = chain.melody.theme.meters.locate(chain.melody.climax)[0]
+    return Bound(best[1], words=f", in bar {bar}")

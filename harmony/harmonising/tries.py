@@ -1,0 +1,112 @@
+"""What is searched in turn for alternatives: the strands of an idiom, then its ideas."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from harmony.errors import NoSolutionError
+from harmony.harmonising.chain import Chain, find_best
+from harmony.harmonising.ideas import Idea, all_ideas
+from harmony.harmonising.idiom import Idiom
+from harmony.harmonising.pedals import plan_pedals
+from harmony.harmonising.setting import final_spans
+from harmony.harmonising.spans import is_hymn_like
+from harmony.harmonising.strands import Strand, breaks_off, hold_figure, hold_pedal, plan_figures
+from harmony.harmonising.vocabulary import scale_of
+
+Try = tuple[Chain, Strand | None, Idea]
+
+
+def list_tries(chain: Chain, idiom: Idiom, count: int) -> list[Try]:
+    """What is searched in turn: every strand of the idiom, then ideas, on their chains.
+
+    Raises
+    ------
+    NoSolutionError
+        Where no strand of the idiom can be laid.
+    """
+    ideas = all_ideas(idiom.name, is_hymn_like=is_hymn_like(chain.melody))
+    strands = [lay_strand(chain, one) for one in _strands(idiom, chain)]
+    tries: list[Try] = [(one, strand, ideas[0]) for one, strand in strands if one is not None]
+    if not strands:
+        for idea in ideas:
+            if idea.plan is None:
+                tries.append((chain, None, idea))
+                continue
+            strand = idea.plan(chain.melody, chain.spans)
+            if strand is not None and (laid := lay_strand(chain, strand)[0]) is not None:
+                tries.append((laid, strand, ideas[0]))
+        return tries[:count] + [(chain, None, ideas[0])] * (count - len(tries))
+    if not tries:
+        raise NoSolutionError(
+            f"No figure of the idiom {idiom.name!r} can stand under this tune with the chords"
+            " fixed; take one back.",
+            rule="ostinato",
+        )
+    if idiom.engine == "ostinato":
+        tries = _by_cost(tries, idiom)
+    return tries + [(tries[0][0], tries[0][1], idea) for idea in ideas[1:]]
+
+
+def name_idea(idea: Idea, strand: Strand | None) -> tuple[str, str]:
+    """What an alternative is called and the sentence about it."""
+    if strand is None:
+        return idea.name, idea.sentence
+    if idea.name == "plain reference":
+        return strand.name, strand.sentence
+    return f"{strand.name}, {idea.name}", f"{strand.sentence}; {idea.sentence}"
+
+
+def _by_cost(tries: list[Try], idiom: Idiom) -> list[Try]:
+    """Figures that come whole first, then those that suit the tune best."""
+    figures = idiom.table["figures"]
+
+    def rank(one: Try) -> tuple[bool, float]:
+        chain, strand, _ = one
+        assert strand is not None
+        cost = find_best(chain.total_nodes(), chain.total_steps())[1]
+        return breaks_off(strand, figures, chain.finals[-1]), cost
+
+    return sorted(tries, key=rank)
+
+
+def lay_strands(chain: Chain, idiom: Idiom) -> list[tuple[Chain | None, Strand]]:
+    """Every pedal or figure there is in an idiom with the chain it is laid into.
+
+    Its own strands, or in other idioms those that ideas hold; None for the chain where
+    nothing can stand on the strand.
+    """
+    own = _strands(idiom, chain)
+    if not own:
+        plans = [idea.plan for idea in all_ideas(idiom.name) if idea.plan is not None]
+        found = [plan(chain.melody, chain.spans) for plan in plans]
+        own = tuple(strand for strand in found if strand is not None)
+    return [lay_strand(chain, strand) for strand in own]
+
+
+def _strands(idiom: Idiom, chain: Chain) -> tuple[Strand, ...]:
+    melody, spans = chain.melody, chain.spans
+    if idiom.engine == "pedal":
+        return plan_pedals(melody, spans)
+    if idiom.engine == "ostinato":
+        return plan_figures(
+            idiom.table["figures"],
+            len(spans),
+            final_spans(melody, spans)[-1],
+            scale_of(melody.key),
+            is_minor=melody.key.is_minor,
+        )
+    return ()
+
+
+def lay_strand(chain: Chain, strand: Strand) -> tuple[Chain | None, Strand]:
+    """The chain with a strand laid in, None where nothing can stand on it."""
+    laid = replace(
+        chain, nodes=dict(chain.nodes), steps=dict(chain.steps), allowed=chain.allowed.copy()
+    )
+    laid.nodes["key_distance"] = laid.nodes["key_distance"].copy()
+    if strand.is_figure:
+        hold_figure(laid, strand)
+    else:
+        hold_pedal(laid, strand)
+    return (laid if laid.allowed.any(axis=1).all() else None), strand
