@@ -91,8 +91,8 @@ def keep_to_choices(keep: Keep) -> Choices:
     record = keep.record
     if record.desk != DESK:
         raise HarmonyError(
-            f"{keep.name!r} was kept at another desk ({record.desk}); keeps of progressions are"
-            " accepted here."
+            f"{keep.name!r} was kept at another desk; progressions are accepted here, and chords"
+            " read from its score under Read the chords of a score."
         )
     letter = record.settings.get("alternative", FIRST_LETTER)
     problem = prepare_text(record.source, record.ensemble)

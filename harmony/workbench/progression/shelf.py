@@ -13,7 +13,7 @@ from harmony.workbench.parts.keeping import Keeping
 from harmony.workbench.parts.layout import button
 from harmony.workbench.parts.player import Player
 from harmony.workbench.progression.carrying import TOP, carry_voice
-from harmony.workbench.progression.keeping import USUAL_NAME, keep_to_choices, keep_work
+from harmony.workbench.progression.keeping import DESK, USUAL_NAME, keep_to_choices, keep_work
 from harmony.workbench.progression.state import Choices
 from harmony.workbench.progression.work import Work
 
@@ -49,8 +49,8 @@ class Shelf:
         self.look()
 
     def look(self) -> None:
-        """List what the sketchbook holds now; other desks keep there too."""
-        self.keeping.kept = [keep.name for keep in self._sketchbook.keeps()]
+        """List the progressions that the sketchbook holds now; other desks keep there too."""
+        self.keeping.kept = [k.name for k in self._sketchbook.keeps() if k.record.desk == DESK]
 
     def _take_keeping(self, action: str, name: str) -> None:
         if action == "keep":

@@ -58,6 +58,7 @@ def test_without_a_chosen_voice_the_top_line_goes_and_it_is_said(desk: Progressi
 def test_a_melody_is_no_progression(desk: ProgressionDesk) -> None:
     send(desk.shelf.carrying, press="theme")
     send(desk.keeping, open="Progression, Violin 1")
+    assert desk.keeping.kept == []
     assert desk.keeping.tone == "fault"
     assert "kept at another desk" in desk.keeping.message
 
