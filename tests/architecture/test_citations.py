@@ -9,9 +9,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from tests.architecture.checkout import PACKAGE, list_modules
+from tests.architecture.checkout import PACKAGE, ROOT, list_modules
 
 DATA = PACKAGE / "data"
+PUBLISHED = ROOT / "tests" / "published" / "tables"
+TESTS = sorted((ROOT / "tests").rglob("*.py"))
 #: Said where a fact has no one source, or was not seen again.
 UNSOURCED = re.compile(
     r"\b(common[- ]practice|from memory|memory|recalled|computed|definition|our own)\b"
@@ -111,6 +113,26 @@ def test_every_source_in_the_tables_resolves() -> None:
         for fault in shipped.find_faults(source)
     }
     assert faults == set()
+
+
+def test_every_entry_is_cited() -> None:
+    """In a table of the package or of the tests, or by author and year in words."""
+    bibliography = (DATA / "sources.bib").read_text(encoding="utf-8")
+    tables = [*DATA.rglob("*.csv"), *DATA.rglob("*.toml")]
+    cited = " ".join(source for path in tables for source in read_sources(path))
+    cited += " ".join(path.read_text(encoding="utf-8") for path in PUBLISHED.glob("*.csv"))
+    words = " ".join(path.read_text(encoding="utf-8") for path in [*list_modules(), *TESTS])
+    unused = []
+    for entry in re.findall(r"^@\w+\{.*?^\}", bibliography, flags=re.MULTILINE | re.DOTALL):
+        own = read_bibliography(entry)
+        if any(name in cited for name in (*own.keys, *own.shorthands)):
+            continue
+        if not any(
+            re.search(rf"\b{re.escape(name)}\b.{{0,80}}?{year}", words + cited, re.DOTALL)
+            for name, year in own.names
+        ):
+            unused.append(own.keys[0])
+    assert unused == []
 
 
 def test_every_author_and_year_in_the_package_s_words_resolves() -> None:
