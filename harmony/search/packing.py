@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -236,55 +237,71 @@ class Weighed:
         return replace(self, node=node)
 
 
+class _Worked(NamedTuple):
+    """One pair's terms worked out: all its steps, which may be taken, the least by choice."""
+
+    block: NDArray[np.integer]
+    mask: BoolArray | None
+    leave: NDArray[np.float64]
+    enter: NDArray[np.float64]
+
+
 def pack(layers: Layers) -> PackedLayers:
     """Work out every term of every step and pack them."""
-    distinct: dict[int, PairTerms] = {id(steps): steps for steps in layers.pair}
-    terms = len(layers.pair_names)
-    blocks: dict[int, NDArray[np.integer]] = {}
-    leave: dict[int, NDArray[np.float64]] = {}
-    enter: dict[int, NDArray[np.float64]] = {}
-    masks: dict[int, BoolArray | None] = {}
-    lows = np.zeros(terms, dtype=np.int64)
-    highs = np.zeros(terms, dtype=np.int64)
-    for key, steps in distinct.items():
-        rows, cols = (np.arange(n) for n in steps.shape)
-        blocks[key] = block = steps.block(rows, cols)
-        masks[key] = steps.allowed(rows, cols)
-        most = np.iinfo(block.dtype).max
-        leave[key] = block.min(axis=2, initial=most).astype(np.float64)
-        enter[key] = block.min(axis=1, initial=most).astype(np.float64)
-        if block.size:
-            lows = np.minimum(lows, leave[key].min(axis=1).astype(np.int64))
-            highs = np.maximum(highs, block.max(axis=(1, 2)))
+    distinct = {id(steps): steps for steps in layers.pair}
+    worked = {key: _work_out(steps) for key, steps in distinct.items()}
+    lows, highs = _bound_terms(list(worked.values()), len(layers.pair_names))
     groups, dense_terms = group_terms(lows, highs)
-    if not groups:
-        groups = (CodeGroup((), (), ()),)
-    total = sum(steps.shape[0] * steps.shape[1] for steps in distinct.values())
-    codes = tuple(np.empty(total, dtype=np.uint16) for _ in groups)
+    groups = groups or (CodeGroup((), (), ()),)
     fits_single = max(-int(lows.min(initial=0)), int(highs.max(initial=0))) < SINGLE_LIMIT
+    total = sum(one.block.shape[1] * one.block.shape[2] for one in worked.values())
+    codes = tuple(np.empty(total, dtype=np.uint16) for _ in groups)
     dense = np.empty((len(dense_terms), total), np.float32 if fits_single else np.float64)
     spans: dict[int, tuple[int, int]] = {}
     start = 0
-    for key in distinct:
-        block, mask = blocks.pop(key), masks[key]
-        stop = start + block[0].size if terms else start + int(np.prod(distinct[key].shape))
+    for key, (block, mask, _, _) in worked.items():
+        stop = start + block.shape[1] * block.shape[2]
         spans[key] = start, stop
         for place, term in enumerate(dense_terms):
             dense[place, start:stop] = block[term].ravel()
         for group, row in zip(groups, codes, strict=True):
-            row[start:stop] = _encode(block, group).ravel() if terms else 0
+            row[start:stop] = _encode(block, group).ravel()
         if mask is not None:
             codes[0][start:stop][~mask.ravel()] = groups[0].size
         start = stop
     single = np.concatenate([s.astype(np.float64) for s in layers.single], axis=1)
     ceiling = np.abs(single).max(axis=1, initial=0.0).astype(np.int64)
     offsets = tuple(int(x) for x in np.cumsum([0, *layers.sizes]))
+    keys = [id(steps) for steps in layers.pair]
     return PackedLayers(
         layers.sizes, single, ceiling, offsets, np.maximum(np.abs(lows), highs), groups, codes,
-        dense_terms, dense, tuple(spans[id(steps)] for steps in layers.pair),
-        tuple(leave[id(steps)] for steps in layers.pair),
-        tuple(enter[id(steps)] for steps in layers.pair),
+        dense_terms, dense, tuple(spans[key] for key in keys),
+        tuple(worked[key].leave for key in keys), tuple(worked[key].enter for key in keys),
     )  # fmt: skip
+
+
+def _work_out(steps: PairTerms) -> _Worked:
+    rows, cols = (np.arange(n) for n in steps.shape)
+    block = steps.block(rows, cols)
+    most = np.iinfo(block.dtype).max
+    return _Worked(
+        block,
+        steps.allowed(rows, cols),
+        block.min(axis=2, initial=most).astype(np.float64),
+        block.min(axis=1, initial=most).astype(np.float64),
+    )
+
+
+def _bound_terms(
+    worked: Sequence[_Worked], terms: int
+) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """The lowest and highest value of each term over all steps; 0 is always between them."""
+    lows, highs = np.zeros(terms, dtype=np.int64), np.zeros(terms, dtype=np.int64)
+    for one in worked:
+        if one.block.size:
+            lows = np.minimum(lows, one.leave.min(axis=1).astype(np.int64))
+            highs = np.maximum(highs, one.block.max(axis=(1, 2)))
+    return lows, highs
 
 
 def _encode(block: NDArray[np.integer], group: CodeGroup) -> NDArray[np.uint16]:
