@@ -20,12 +20,13 @@ from harmony.errors import HarmonyError, NoSolutionError
 from harmony.harmonising.chain import Chain, build_chain
 from harmony.harmonising.change import has_change
 from harmony.harmonising.compare import chord_at
-from harmony.harmonising.counted import Counting, Limit, find_limited, units_of
+from harmony.harmonising.counted import Counting, find_limited
 from harmony.harmonising.fixing import Fixed, hold, is_entry, make_room, read_fixed, with_fixed
 from harmony.harmonising.found import Found, to_harmonisation
 from harmony.harmonising.harmonisation import Harmonisation, Harmonisations
 from harmony.harmonising.ideas import PLAIN, Idea, all_ideas, ideas_for
 from harmony.harmonising.idiom import load_idiom
+from harmony.harmonising.limits import Limit, units_of
 from harmony.harmonising.melody import in_key
 from harmony.harmonising.regions import Regions
 from harmony.harmonising.strands import Strand
@@ -117,15 +118,17 @@ def less_like(
     chain, strand, kept = _ground(found, one, fixed)
     units, _ = units_of(chain.spans)
     other = ~_same_roots(chain, one)
-    least = ceil(LESS_LIKE * sum(units))
+    least, price = ceil(LESS_LIKE * sum(units)), 0.0
     answers: list[Found] = []
     known = ideas_for(load_idiom(one.idiom_text).name, 12)
     for idea in dict.fromkeys((PLAIN, *(i for i in known if i.name != kept.name))):
         if len(answers) == count:
             break
-        limits = [Limit(other, least)]
         nodes, steps = _weigh(chain, idea)
-        path, where, value = find_limited(nodes, steps, limits, units, _regions(chain))
+        counting = Counting(nodes, steps, [other], units, _regions(chain))
+        counting.price = price
+        path, where, value = counting.find([Limit(other, least)])
+        price = counting.price
         if not np.isfinite(value) or any(list(e.path) == path for e in answers):
             continue
         share = _share(other, path, units)

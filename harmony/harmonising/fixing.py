@@ -89,8 +89,11 @@ def _read_one(text: str, melody: Melody) -> Fixed:
 
 def make_room(spans: Sequence[Span], fixed: Sequence[Fixed]) -> tuple[Span, ...]:
     """Split the spans so that every fixed chord begins one."""
-    for one in fixed:
-        spans = split(spans, one.onset)
+    begun = {span.onset for span in spans}
+    for onset in dict.fromkeys(one.onset for one in fixed):
+        if onset not in begun:
+            spans = split(spans, onset)
+            begun.add(onset)
     return tuple(spans)
 
 

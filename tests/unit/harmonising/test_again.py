@@ -12,7 +12,8 @@ import harmony
 from harmony.errors import HarmonyError
 from harmony.harmonising.again import closer, less_like, other_chords
 from harmony.harmonising.compare import differences, root_difference
-from harmony.harmonising.counted import Limit, find_limited, units_of
+from harmony.harmonising.counted import find_limited
+from harmony.harmonising.limits import Limit, units_of
 from harmony.harmonising.spans import Span
 from harmony.resources import find_corpora
 

@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 
 import harmony
-from harmony.harmonising.counted import Limit, find_limited
+from harmony.harmonising.counted import find_limited
 from harmony.harmonising.idiom import load_idiom
+from harmony.harmonising.limits import Limit
 from harmony.harmonising.regions import Regions, find_joint, lay_regions
 from harmony.harmonising.vocabulary import build_vocabulary
 from harmony.pitch import Key
