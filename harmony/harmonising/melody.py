@@ -23,6 +23,7 @@ from harmony.pitch.theme import Theme
 
 LONGEST_BARS = 300
 _FINEST = 96  # parts of a quarter; finer onsets come from unquantised playing
+_SLOW = 66  # quarters a minute at or below which a tune does not move as hymns do
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,8 +78,9 @@ def analyse(
         raise HarmonyError("The melody has only grace notes; notes with a length are accepted.")
     _check(theme, notes)
     ends = tuple(phrase_ends) if phrase_ends is not None else theme.phrase_ends
-    if not ends:
-        ends = find_phrase_ends(notes, theme.meters)
+    # A mark on the very last note alone tells nothing of the phrases before it.
+    if not ends or (phrase_ends is None and ends == (notes[-1].end,)):
+        ends = find_phrase_ends(notes, theme.meters, is_slow=is_slow(theme))
     reading = _read_key(theme, notes, ends)
     phrases = cut_phrases(notes, ends)
     climax = max(notes, key=lambda note: (_height(note), -note.onset))
@@ -93,6 +95,12 @@ def analyse(
         find_parallels(notes, phrases),
         climax.onset,
     )
+
+
+def is_slow(theme: Theme) -> bool:
+    """True for a theme marked so slow that it does not move as hymns do."""
+    tempo = theme.quarters_per_minute
+    return tempo is not None and tempo <= _SLOW
 
 
 def in_key(melody: Melody, key: Key) -> Melody:

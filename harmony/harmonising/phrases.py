@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from harmony.errors import HarmonyError
+from harmony.harmonising.phrase_ends import count_in_beats, cut_in_beats
 from harmony.pitch.meter import MeterMap
 from harmony.pitch.note import Note
 
@@ -49,14 +50,21 @@ class Parallel:
     length: Fraction
 
 
-def find_phrase_ends(notes: Sequence[Note], meters: MeterMap) -> tuple[Fraction, ...]:
+def find_phrase_ends(
+    notes: Sequence[Note], meters: MeterMap, *, is_slow: bool = False
+) -> tuple[Fraction, ...]:
     """Find where phrases end, in quarters.
 
-    A phrase ends before a rest, or on a note clearly longer than those around it
-    that closes a bar's worth of music; never twice within two bars (common
-    practice). The melody's end is always one.
+    A tune that moves in beats in bars of three or four, and is not slow, is cut as the
+    chorales are phrased (see :mod:`harmony.harmonising.phrase_ends`). In others a phrase
+    ends before a rest, or on a note clearly longer than those around it that closes a
+    bar's worth of music; never twice within two bars (common practice). The melody's end
+    is always one.
     """
     end = notes[-1].end
+    in_beats = None if is_slow else count_in_beats(notes, meters)
+    if in_beats is not None:
+        return tuple(notes[place].end for place in cut_in_beats(in_beats))
     usual = sorted(note.duration for note in notes)[len(notes) // 2]
     found: list[Fraction] = []
     since = notes[0].onset

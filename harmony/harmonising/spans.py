@@ -8,10 +8,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from harmony.errors import HarmonyError
-from harmony.harmonising.melody import Melody
+from harmony.harmonising.melody import Melody, is_slow
 from harmony.pitch.meter import Meter
-
-_SLOW = 66  # quarters a minute at or below which a 4/4 bar takes two chords
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +37,7 @@ def is_hymn_like(melody: Melody) -> bool:
     fermatas at their phrase ends. A melody marked slow is none.
     """
     theme = melody.theme
-    if theme.quarters_per_minute is not None and theme.quarters_per_minute <= _SLOW:
+    if is_slow(theme):
         return False
     if sum("fermata" in note.marks for note in theme.line) >= 2:
         return True

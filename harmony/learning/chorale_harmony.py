@@ -62,7 +62,7 @@ def read_chorale(name: str, tonic: int, *, is_minor: bool) -> Chorale:
     from music21 import corpus
 
     score = corpus.parse(f"bach/{name}")
-    voices = [_read_voice(part) for part in _find_parts(score)]
+    voices = [read_voice(part) for part in _find_parts(score)]
     beats = _find_beats(score)
     chords = []
     for start, _ in beats:
@@ -78,7 +78,8 @@ def _find_parts(score: Any) -> list[Any]:
     return [next(p for p in parts if (p.partName or "").startswith(voice)) for voice in VOICES]
 
 
-def _read_voice(part: Any) -> list[Sung]:
+def read_voice(part: Any) -> list[Sung]:
+    """Read the notes of a part in order, ties joined."""
     sung = [
         Sung(
             round(float(note.offset), 4),
