@@ -19,6 +19,8 @@ from tests.browser.serving import Served, clean_environment, serve_workbench
 
 pytestmark = [pytest.mark.browser, pytest.mark.timeout(300)]
 
+#: Python files beside a desk, by the names of what its kernel imports.
+BESIDE = ("harmony.py", "anywidget.py", "ipykernel_launcher.py", "ipython_kernel_config.py")
 STRANGER = "from pathlib import Path\nPath('run-unasked').write_text('')"
 
 
@@ -31,6 +33,8 @@ def opened(tmp_path_factory: pytest.TempPathFactory) -> Served:
     notebook = v4.new_notebook(cells=[v4.new_code_cell(STRANGER)])
     for path in (desks / "theme.ipynb", place / "sketchbook" / "other.ipynb"):
         path.write_text(nbformat.writes(notebook), encoding="utf-8")
+    for name in BESIDE:
+        (desks / name).write_text(STRANGER, encoding="utf-8")
     with serve_workbench(place, browser="") as served:
         served.answers = {
             "with": status_of(served.address.replace("/doc/tree/desks/progression.ipynb", "/api")),
@@ -78,7 +82,7 @@ def test_the_desk_is_worked_and_trusted(opened: Served) -> None:
     assert done.stdout.strip() == "True"
 
 
-def test_a_stranger_s_notebook_is_not_run(opened: Served) -> None:
+def test_a_stranger_s_notebook_or_file_is_not_run(opened: Served) -> None:
     assert list(opened.folder.rglob("run-unasked")) == []
     kept = json.loads((opened.folder / "desks" / "theme.ipynb").read_text("utf-8"))
     assert kept["cells"][0]["outputs"] == []
@@ -96,7 +100,7 @@ def test_ctrl_c_closes_everything(opened: Served) -> None:
 def test_nothing_but_desks_is_left_in_the_folder(opened: Served) -> None:
     names = {path.relative_to(opened.folder).as_posix() for path in opened.folder.rglob("*")}
     shipped = {path.name for path in (Path(__file__).parents[2] / "notebooks").glob("*.ipynb")}
-    assert names == {"desks", "other.ipynb"} | {f"desks/{name}" for name in shipped}
+    assert names == {"desks", "other.ipynb"} | {f"desks/{name}" for name in shipped | set(BESIDE)}
 
 
 def test_a_folder_that_is_a_file_is_one_sentence(tmp_path: Path) -> None:

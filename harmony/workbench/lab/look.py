@@ -15,6 +15,7 @@ _PLACES = {
     "overrides.json": Path("labconfig", "default_setting_overrides.json"),
     "page_config.json": Path("labconfig", "page_config.json"),
     "custom.css": Path("custom", "custom.css"),
+    "kernel.json": Path("ipython", "profile_default", "ipython_kernel_config.json"),
 }
 _OWN_FOLDER = "harmony-workbench"
 
@@ -38,6 +39,9 @@ def settle_environment() -> Path:
     os.environ["JUPYTER_CONFIG_DIR"] = str(config)
     # Settings of other Jupyter programs on this machine would change the look or the token.
     os.environ["JUPYTER_PREFER_ENV_PATH"] = "1"
+    # A desk imports what is installed, never a Python file that lies beside it in the sketchbook.
+    os.environ["PYTHONSAFEPATH"] = "1"
+    os.environ["IPYTHONDIR"] = str(config / "ipython")
     return config
 
 
