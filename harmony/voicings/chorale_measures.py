@@ -167,7 +167,9 @@ def build_chorale_measures(plain: tuple[Cost, ...]) -> ChoraleMeasures:
 
 def _learnt_term(cost: Cost) -> Term:
     sentence = f"{_SENTENCES[cost.name]}, by how rare it is in Bach's chorales"
-    return Term(cost.name, UNIT, sentence, "bach_chorales", learnt_chorale.GRAIN)
+    return Term(
+        cost.name, UNIT, sentence, "bach_chorales", learnt_chorale.GRAIN, cost.better, cost.allowed
+    )
 
 
 _SENTENCES = {

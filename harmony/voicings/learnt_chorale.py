@@ -40,16 +40,18 @@ class LearntTable:
 
     def look_up(self, scene: Scene) -> Whole:
         """Give the amounts by term and group, shape (terms, groups, ...)."""
-        rows = self.aspect.read(scene)
-        places = rows + self.starts.reshape(-1, *(1,) * (rows.ndim - 1))
-        return self.values.take(places, axis=1)
+        return self.values.take(self._places(scene), axis=1)
 
     def add_to(self, totals: Whole, scene: Scene) -> None:
         """Add the amounts of all groups to the totals by term, shape (16, ...)."""
-        rows = self.aspect.read(scene)
-        places = rows + self.starts.reshape(-1, *(1,) * (rows.ndim - 1))
+        places = self._places(scene)
         for term, values in zip(self.aspect.terms, self.values, strict=True):
             totals[TERM_NAMES.index(term)] += values.take(places).sum(axis=0, dtype=np.int32)
+
+    def _places(self, scene: Scene) -> Whole:
+        rows = self.aspect.read(scene)
+        places: Whole = rows + self.starts.reshape(-1, *(1,) * (rows.ndim - 1))
+        return places
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,24 +12,6 @@ from harmony.voicings.realisation import Realisation
 HEIGHT, WIDTH, STRIDE, LEADS = 1.0, 1.5, 0.75, 0.5
 # Where two names are alike, smaller differences are told too.
 CLOSER_LOOKS = (1.0, 0.5, 0.25)
-BETTER = {
-    "motion": "moves less",
-    "leaps": "leaps less",
-    "common_tones": "keeps more notes",
-    "consecutive_perfects": "fewer consecutives",
-    "direct_perfects": "fewer direct intervals",
-    "crossing": "less crossing",
-    "overlap": "less overlap",
-    "spacing": "nearer together",
-    "series_profile": "nearer the harmonic series",
-    "low_intervals": "clearer below",
-    "doubling": "better doubled",
-    "completeness": "fuller chords",
-    "resolution": "better resolved",
-    "register": "better placed",
-    "top_line": "smoother on top",
-    "stillness": "more inner movement",
-}
 
 
 def name_alternatives(realisations: Sequence[Realisation]) -> tuple[str, ...]:
@@ -67,8 +49,10 @@ def _better_term(one: Realisation, all_of_them: Sequence[Realisation]) -> str:
         term: cost - float(np.mean([other.term_costs[term] for other in all_of_them]))
         for term, cost in one.term_costs.items()
     }
-    least = min(margins, key=lambda term: margins[term])
-    return BETTER[least] if margins[least] < 0 else "near the others"
+    least = min(one.costs, key=lambda cost: margins[cost.name])
+    if margins[least.name] >= 0:
+        return "near the others"
+    return least.better or f"better in {least.name.replace('_', ' ')}"
 
 
 class _Profile:

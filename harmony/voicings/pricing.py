@@ -13,24 +13,6 @@ from harmony.voicings.rules import NoConsecutivePerfects, RuleSet
 
 WIDER_CROSSING = 4
 LEAST_SAVING = 1e-9
-ALLOWED = {
-    "motion": "any distance",
-    "leaps": "leaps",
-    "common_tones": "common notes to be left",
-    "consecutive_perfects": "consecutive fifths and octaves",
-    "direct_perfects": "direct fifths and octaves",
-    "crossing": "voices to cross",
-    "overlap": "voices to overlap",
-    "spacing": "any spacing",
-    "series_profile": "any distance from the harmonic series",
-    "low_intervals": "low intervals",
-    "doubling": "any doubling",
-    "completeness": "notes to be left out",
-    "resolution": "tendency notes to go anywhere",
-    "register": "any register",
-    "top_line": "any top line",
-    "stillness": "inner voices to stay",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,17 +89,18 @@ def price_here(
             " with so many voices they would take minutes; ask with fewer voices."
         )
     weighed, merged = problem.weigh_pinned(weights, pins)
-    best = float(min(problem.best(weights, pins).cost, float("inf")))
+    best = problem.best(weights, pins).cost
     prices = []
-    for term, weight in merged.items():
-        if not weight:
+    for cost in problem.costs:
+        term = cost.name
+        if not merged[term]:
             continue
         eased, _ = problem.weigh_pinned({**merged, term: 0}, pins)
         for slot, value in enumerate(eased_values(weighed, eased).tolist()):
             saving = best - value
             if saving > LEAST_SAVING:
                 place = problem.progression.slots[slot].place
-                told = f"allowing {ALLOWED[term]} at {place} saves {saving:.3g}"
+                told = f"allowing {cost.allowed or cost.sentence} at {place} saves {saving:.3g}"
                 prices.append(RulePrice(term, saving, slot, told))
     return tuple(sorted(prices, key=lambda price: -price.saving))
 

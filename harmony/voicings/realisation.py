@@ -69,6 +69,11 @@ class Realisation:
         return self.measures.costs
 
     @cached_property
+    def _rates(self) -> tuple[float, ...]:
+        """What one amount of each cost is charged with."""
+        return tuple(self.weights[cost.name] / cost.grain for cost in self.costs)
+
+    @cached_property
     def term_costs(self) -> dict[str, float]:
         """The weighted cost of each term over the whole; they add up to the cost."""
         totals = self.slot_costs.sum(axis=0)
@@ -77,20 +82,18 @@ class Realisation:
     @cached_property
     def slot_costs(self) -> NDArray[np.float64]:
         """Weighted costs, shape (slots, costs)."""
-        rates = [self.weights[cost.name] / cost.grain for cost in self.costs]
-        result: NDArray[np.float64] = self.amounts * np.array(rates)
+        result: NDArray[np.float64] = self.amounts * np.array(self._rates)
         return result
 
     @cached_property
     def ordinary_costs(self) -> NDArray[np.float64]:
         """What of the costs every such chord pays, shape (slots, costs)."""
-        rates = [self.weights[cost.name] / cost.grain for cost in self.costs]
         paid = np.zeros(self.amounts.shape)
         for slot, here in enumerate(self.chosen):
             if here is not None:
                 with_step = slot > 0 and self.chosen[slot - 1] is not None
                 paid[slot] = self.measures.ordinary(with_step=with_step)
-        result: NDArray[np.float64] = paid * np.array(rates)
+        result: NDArray[np.float64] = paid * np.array(self._rates)
         return result
 
     @cached_property
@@ -128,8 +131,7 @@ class Realisation:
         steps = None if before is None else Steps(before, here)
         itemised = self.measures.explain(here, steps)
         found = []
-        for place, cost in enumerate(self.costs):
-            rate = self.weights[cost.name] / cost.grain
+        for place, (cost, rate) in enumerate(zip(self.costs, self._rates, strict=True)):
             amount = int(self.amounts[slot, place])
             if not rate:
                 continue

@@ -55,6 +55,14 @@ class Cost(Protocol):
     def grain(self) -> int:
         """Amounts to the unit; 1 unless the cost is a table of fractions."""
 
+    @property
+    def better(self) -> str:
+        """What is said of a realisation that is charged less than others: ``moves less``."""
+
+    @property
+    def allowed(self) -> str:
+        """What not charging it allows: ``leaps``."""
+
     def single(self, voicings: Voicings) -> Amounts | None:
         """Amount for each voicing, shape (n,); None where only steps are charged."""
 
@@ -84,6 +92,8 @@ class Term:
     sentence: str = ""
     source: str = "common practice"
     grain: int = 1
+    better: str = ""
+    allowed: str = ""
 
     def single(self, voicings: Voicings) -> Amounts | None:
         """Charge no single voicing."""

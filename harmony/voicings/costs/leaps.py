@@ -15,7 +15,6 @@ from harmony.voicings.steps import Steps
 FREE_UPPER = 4
 FREE_BASS = 7
 AWKWARD = 3
-_LETTERS = {"C": 0, "D": 1, "E": 2, "F": 3, "G": 4, "A": 5, "B": 6}
 # Spelled steps that are one semitone wider than major or perfect: seconds, fourths, fifths.
 _AUGMENTED = {1: 3, 3: 6, 4: 8}
 
@@ -33,7 +32,7 @@ def place_pitches(voicings: Voicings, pitches: NDArray[np.integer]) -> NDArray[n
     letters = np.array([0, 0, 1, 1, 2, 3, 3, 4, 4, 5, 5, 6], dtype=np.int16)
     alters = np.array([0, 1, 0, 1, 0, 0, 1, 0, 1, 0, 1, 0], dtype=np.int16)
     for member in reversed(voicings.sonority.members):
-        letters[member.pitch_class] = _LETTERS[member.name.letter]
+        letters[member.pitch_class] = member.name.step
         alters[member.pitch_class] = member.name.alter
     classes = pitches % 12
     places: NDArray[np.int16] = 7 * ((pitches - alters[classes]) // 12) + letters[classes]

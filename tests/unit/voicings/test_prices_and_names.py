@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
+from harmony.voicings import naming
 from harmony.voicings.api import prepare
+from harmony.voicings.costs import Term
+from harmony.voicings.measures import SeparateMeasures
 from harmony.voicings.naming import name_alternatives
 from harmony.voicings.pricing import price_here, price_pin, price_rules
 from harmony.voicings.rules import NoConsecutivePerfects, RuleSet
@@ -73,3 +78,31 @@ def test_alternatives_have_names_that_tell_them_apart():
             if "lower" in name:
                 assert height < np.mean(heights)
     assert name_alternatives(()) == ()
+
+
+class AlwaysUp(Term):
+    """A cost of a composer's own, with a name and a sentence and nothing else said."""
+
+    def pair(self, steps):
+        return (steps.moves >= 0).all(axis=0).astype(np.int16)
+
+
+def test_a_cost_of_one_s_own_is_priced_and_named_too():
+    problem = prepare("C: I | ii | iii", "string quartet")
+    own = AlwaysUp("always_up", "step", "steps in which no voice falls")
+    preset = problem.preset
+    costs = (*preset.costs, own)
+    weights = dict.fromkeys(preset.weights, 0.0) | {"always_up": 3.0}
+    problem = replace(
+        problem, preset=replace(preset, measures=SeparateMeasures(costs), weights=weights)
+    )
+    upward = {1: "C5 G4 E4 C3", 2: "D5 A4 F4 D3"}
+    pins = [
+        f"{bar}.1 {voice.name}={pitch}"
+        for bar, pitches in upward.items()
+        for voice, pitch in zip(problem.ensemble.voices, pitches.split(), strict=True)
+    ]
+    (saving,) = [price for price in price_here(problem, pins=pins) if price.saving]
+    assert saving.words == "allowing steps in which no voice falls at bar 2 beat 1 saves 3"
+    cheaper, dearer = problem.best({"motion": 1}), problem.best(pins=pins)
+    assert naming._better_term(cheaper, [cheaper, dearer]) == "better in always up"
