@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
@@ -68,8 +69,14 @@ def write_png(page: Page, *, dots_per_inch: int = _USUAL_DPI) -> bytes:
     return bytes(drawn)
 
 
-def write_pdf(pages: tuple[Page, ...], *, title: str = "") -> bytes:
-    """Give pages as a PDF of A4 sheets; every sign is a curve, so it prints anywhere."""
+def write_pdf(
+    pages: tuple[Page, ...], *, title: str = "", report: Callable[[int], object] | None = None
+) -> bytes:
+    """Give pages as a PDF of A4 sheets; every sign is a curve, so it prints anywhere.
+
+    ``report`` is told the number of each page, from 1, before it is written, which takes
+    a second; what it raises ends the writing.
+    """
     from fpdf import FPDF
     from fpdf.svg import SVGObject
 
@@ -78,7 +85,9 @@ def write_pdf(pages: tuple[Page, ...], *, title: str = "") -> bytes:
     document.set_auto_page_break(auto=False)
     if title:
         document.set_title(title)
-    for page in pages:
+    for number, page in enumerate(pages, start=1):
+        if report:
+            report(number)
         document.add_page()
         drawing = SVGObject(page.to_svg())
         drawing.draw_to_page(document)

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from harmony.saving import save_bytes
 from harmony.scoring.build import theme_to_score
 from harmony.sketchbook import Keep, Record, Sketchbook
+from harmony.themes.survey import StoppedError
 from harmony.workbench.theme.result import theme_to_result
 from harmony.workbench.theme.work import Work
 
@@ -32,11 +35,17 @@ def carry_to_harmonising(sketchbook: Sketchbook, name: str, work: Work) -> str:
     )
 
 
-def keep_sheet(sketchbook: Sketchbook, name: str, work: Work) -> str:
+def keep_sheet(
+    sketchbook: Sketchbook, name: str, work: Work, watch: Callable[[str], bool] | None = None
+) -> str:
     """Keep a sheet about the theme: its score with the chords it implies, and A4 pages.
+
+    ``watch`` is told in words how far it is, and stops it by giving True.
 
     Raises
     ------
+    StoppedError
+        If it was stopped; nothing is kept then.
     HarmonyError
         If the name cannot be a file's, or the folder cannot be written to.
     """
@@ -45,8 +54,17 @@ def keep_sheet(sketchbook: Sketchbook, name: str, work: Work) -> str:
     from harmony.workbench.theme.sheet import lay_theme_sheet, score_with_chords
     from harmony.writing.paper import write_pdf
 
+    def tell(said: str) -> None:
+        if watch and watch(said):
+            raise StoppedError("The sheet was not written.")
+
+    tell("engraving")
     pages = lay_theme_sheet(work.theme, work.possibilities, work.choices.judge)
-    printed = write_pdf(pages, title=work.theme.title or "Theme")
+    printed = write_pdf(
+        pages,
+        title=work.theme.title or "Theme",
+        report=lambda number: tell(f"page {number} of {len(pages)}"),
+    )
     score = score_with_chords(work.theme, describe_theme(work.theme))
     record = _record(work, "a sheet about the theme")
     keep = sketchbook.keep(f"{name.strip() or 'Theme'} sheet", score, record)

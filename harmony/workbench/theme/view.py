@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 from uuid import uuid4
 
@@ -16,7 +17,7 @@ from harmony.themes.operations import list_examples
 from harmony.workbench.entering.tune import PlayedMelody
 from harmony.workbench.history import History
 from harmony.workbench.later import Later
-from harmony.workbench.parts.cards import Bill
+from harmony.workbench.parts import background
 from harmony.workbench.parts.controls import Actions, Choice, Message
 from harmony.workbench.parts.entry import Entry
 from harmony.workbench.parts.guard import Guard, complaining, saying
@@ -30,10 +31,10 @@ from harmony.workbench.theme.background import LongSearch
 from harmony.workbench.theme.beside import Beside
 from harmony.workbench.theme.charting import Charting
 from harmony.workbench.theme.keeping import carry_to_harmonising, keep_result, keep_sheet
+from harmony.workbench.theme.mends import Mends
 from harmony.workbench.theme.picture import draw_result, draw_small
 from harmony.workbench.theme.presenter import (
     USUAL_SPEED,
-    present_fault_lines,
     present_fault_marks,
     present_notes,
     present_portrait,
@@ -42,11 +43,9 @@ from harmony.workbench.theme.presenter import (
 from harmony.workbench.theme.result import Result, possibility_to_result, theme_to_result
 from harmony.workbench.theme.state import Choices
 from harmony.workbench.theme.work import (
-    FEW_FAULTS,
     LETTERS,
     Work,
     do_work,
-    find_mends,
     list_themes,
     name_parts,
     open_score,
@@ -60,10 +59,6 @@ from harmony.workbench.words import write_signs
 FIRST_THEME = "Shuttle"
 TELLING_SECONDS = 0.03  # after the notation is sent: what belongs to it must not hold it up
 MENDING_SECONDS = 0.05  # after that, before mendings are sought
-_NO_CANON = "Choose a canon to see what is wrong in it and how to mend it."
-_SEEKING = "Looking for notes to change."
-_NOT_MENDED = "No one or two notes changed in the theme mend it."
-_TOO_MUCH = "More is wrong than one note changed in the theme can mend."
 
 
 class ThemeDesk:
@@ -72,7 +67,6 @@ class ThemeDesk:
     def __init__(self, choices: Choices | None = None) -> None:
         self.history: History[Choices] = History(choices or Choices(FIRST_THEME))
         self.work: Work = do_work(self.history.present)
-        self._mends: tuple[Any, ...] = ()
         self._showing = False  # while the desk itself sets its choices
         self._painted: tuple[Theme, int] | None = None  # what the upper notation was drawn from
         self._later = Later()
@@ -102,7 +96,7 @@ class ThemeDesk:
         self.carrying = Actions(
             items=[button("carry", "Carry to desk 3"), button("sheet", "Write a sheet")]
         )
-        self.bill = Bill(hint=_NO_CANON, no_lines="By this judge, every note is right.")
+        self.mends = Mends()
         self.operation = Entry(label="Do to the theme")
         self.examples = Choice(label="Operations", options=list(list_examples()))
         self.do_it = Actions(items=[button("do", "Do it", first=True)])
@@ -110,6 +104,9 @@ class ThemeDesk:
         self.asked = Message()
         self.finds = Offers(label="Found")
         self.long = LongSearch()
+        self.writing = background.LongSearch(
+            lambda said: f"Writing the sheet: {said}.", begins="Writing the sheet."
+        )
         self.charting = Charting()
         self.screen = ipywidgets.VBox(
             [
@@ -129,7 +126,8 @@ class ThemeDesk:
                 self.result,
                 row(self.second_player, self.actions, name="hw-bar"),
                 row(self.keeping, self.carrying, name="hw-line"),
-                self.bill,
+                self.writing.box,
+                self.mends.bill,
                 self.charting.box,
             ]
         )
@@ -138,7 +136,7 @@ class ThemeDesk:
     def _connect(self) -> None:
         guard = Guard(self._report)
         self._tell_later = guard(self._tell)
-        self._seek_mends_later = guard(self._seek_mends)
+        self._seek_mends_later = guard(lambda: self.mends.seek(self.work))
         beside = Guard(complaining(self.operation))
         self.source.observe(guard(self._take_source), names="value")
         self.part.observe(guard(self._take_part), names="value")
@@ -151,7 +149,7 @@ class ThemeDesk:
         self.examples.observe(guard(self._take_example), names="value")
         self.operation.on_submit(beside(self._operate))
         self.do_it.on_press(beside(lambda _name: self._operate(self.operation.value)))
-        self.bill.on_press(guard(self._take_mend))
+        self.mends.on_press(guard(partial(self._change, Choices.with_operation)))
         self.actions.on_press(guard(self._take_action))
         self.keeping.on_press(Guard(saying(self.keeping))(self._take_keeping))
         self.carrying.on_press(Guard(saying(self.keeping))(self._take_carrying))
@@ -223,10 +221,6 @@ class ThemeDesk:
         self._change(Choices.with_operation, text.strip())
         self.operation.say("")
 
-    def _take_mend(self, place: int) -> None:
-        if 0 <= place < len(self._mends):
-            self._change(Choices.with_operation, *self._mends[place].operations)
-
     def _take_action(self, name: str) -> None:
         if name == "take":
             self._change(Choices.with_operation, self.work.opened.operation)
@@ -247,8 +241,18 @@ class ThemeDesk:
         self.keeping.say(f"Kept as {keep.score_path.name} in {self.sketchbook.folder}.")
 
     def _take_carrying(self, action: str) -> None:
-        carry = carry_to_harmonising if action == "carry" else keep_sheet
-        said = carry(self.sketchbook, self.keeping.name, self.work)
+        name, work, keeping = self.keeping.name, self.work, self.keeping
+        if action == "carry":
+            self._told_of_keep(carry_to_harmonising(self.sketchbook, name, work))
+            return
+        fail = saying(keeping)
+        self.writing.run(
+            lambda watch: keep_sheet(self.sketchbook, name, work, watch),
+            Guard(fail)(self._told_of_keep),
+            lambda fault: fail(fault, unforeseen=not isinstance(fault, HarmonyError)),
+        )
+
+    def _told_of_keep(self, said: str) -> None:
         self._look()
         self.keeping.say(said)
 
@@ -288,7 +292,7 @@ class ThemeDesk:
 
     def _show(self) -> None:
         """Show the music at once, and a moment later what belongs to it."""
-        self._mends = ()
+        self.mends.forget()
         self._paint()
         self._later.after(TELLING_SECONDS, self._tell_later)
 
@@ -325,7 +329,7 @@ class ThemeDesk:
             button("redo", "Redo", enabled=bool(self.history.future)),
             button("take", "Make it the theme", enabled=bool(self.work.opened.operation)),
         ]
-        self._tell_faults()
+        self.mends.tell(self.work)
         self._later.after(MENDING_SECONDS, self._seek_mends_later)
 
     def _paint(self) -> None:
@@ -345,41 +349,6 @@ class ThemeDesk:
             chosen=None,
             label=label,
         )
-
-    def _tell_faults(self) -> None:
-        lines = present_fault_lines(self.work.opened)
-        with self.bill.hold_sync():
-            self.bill.heading = "What is wrong in it" if lines else "Nothing is wrong in it"
-            self.bill.lines = lines
-            self.bill.notes_heading, self.bill.candidates = "Mending", []
-            if self.work.canon is None:
-                self.bill.hint = _NO_CANON
-            else:
-                self.bill.hint = _SEEKING if lines else "Nothing is to be mended."
-
-    def _seek_mends(self) -> None:
-        self._mends = find_mends(self.work)
-        if not self._mends:
-            if self.work.canon is not None and self.work.opened.faults:
-                is_little = len(self.work.opened.faults) <= FEW_FAULTS
-                self.bill.hint = _NOT_MENDED if is_little else _TOO_MUCH
-            return
-        count = len(self._mends[0].changes)
-        with self.bill.hold_sync():
-            self.bill.notes_heading = (
-                f"{'One note' if count == 1 else 'Two notes'} changed in the theme"
-                f" mend{'s' if count == 1 else ''} it"
-            )
-            self.bill.candidates = [
-                {
-                    "name": write_signs(said := "; ".join(one.operations)),
-                    "spoken": said,
-                    "price": "least audible" if place == 0 else "",
-                    "is_now": False,
-                    "is_pinned": False,
-                }
-                for place, one in enumerate(self._mends)
-            ]
 
     def _report(self, fault: Exception, *, unforeseen: bool) -> None:
         self._show_settings()

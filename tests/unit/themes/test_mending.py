@@ -52,6 +52,34 @@ def test_exhaustive_trial_of_every_note_finds_the_same_repairs():
     assert {(m.changes[0].index, str(m.changes[0].after)) for m in mends} == works
 
 
+def test_trial_of_every_two_notes_finds_the_same_pairs():
+    import itertools
+    from dataclasses import replace
+
+    from harmony.pitch import Line
+    from harmony.themes.degrees import place_to_pitch
+
+    theme = theme_from_text("A4 B4 F5 F5 F5 D5 A4")
+    cell = Cell("direct", -4, Fraction(1), Fraction(1), "diatonic")
+    notes = theme.line.sounding
+
+    def moved(index, move):
+        return index, place_to_pitch(notes[index].pitch.staff_step + move, 0, theme.key)
+
+    works = set()
+    for one, two in itertools.combinations(range(len(notes)), 2):
+        for moves in itertools.product([m for m in range(-4, 5) if m], repeat=2):
+            change = dict(moved(i, m) for i, m in zip((one, two), moves, strict=True))
+            line = Line(
+                tuple(replace(n, pitch=change.get(i, n.pitch)) for i, n in enumerate(notes))
+            )
+            if not find_faults(replace(theme, line=line), cell, "tonal"):
+                works.add(frozenset(change.items()))
+    mends = mend(theme, cell, "tonal", most_changes=2, protect=False)
+    assert {len(m.changes) for m in mends} == {2}
+    assert {frozenset((c.index, c.after) for c in m.changes) for m in mends} == works
+
+
 def test_a_canon_without_fault_needs_no_mending():
     theme = theme_from_text("C4/2 E4/2 G4/2 E4/2")
     assert mend(theme, Cell("direct", 0, Fraction(4), Fraction(1), "real"), "tonal") == ()

@@ -11,6 +11,7 @@ import pytest
 
 from harmony.errors import HarmonyError
 from harmony.sketchbook import Sketchbook
+from harmony.themes.canon import find_faults as find_faults_of
 from harmony.themes.follower import STEPS
 from harmony.themes.survey import StoppedError
 from harmony.workbench.launch import SKETCHBOOK_VARIABLE
@@ -28,9 +29,10 @@ from harmony.workbench.theme.state import (
     Search,
 )
 from harmony.workbench.theme.view import ThemeDesk
-from harmony.workbench.theme.work import do_work, list_themes, say_taken, takes_long
+from harmony.workbench.theme.work import do_work, find_mends, list_themes, say_taken, takes_long
 from harmony.writing.musicxml import write_musicxml
 from tests.published.musicxml_schema import faults as find_faults
+from tests.unit.workbench.messages import send
 
 SHUTTLE = Choices("Shuttle")
 CHORDS = "Dm7 | G7 | Dm7 | C"
@@ -178,6 +180,28 @@ def test_keeps_carry_the_line_and_its_history(folder: Path) -> None:
     turned = do_work(SHUTTLE.with_letter("C"))
     carry_to_harmonising(book, "turned", turned)
     assert do_work(Choices("turned tune.musicxml")).theme.line == turned.opened.lines[0]
+
+
+def test_a_sheet_tells_how_far_it_is_and_can_be_stopped(folder: Path) -> None:
+    work, told = do_work(SHUTTLE), []
+    keep_sheet(Sketchbook(folder), "Told", work, lambda said: bool(told.append(said)))
+    assert told == ["engraving", "page 1 of 2", "page 2 of 2"]
+    with pytest.raises(StoppedError, match="The sheet was not written"):
+        keep_sheet(Sketchbook(folder), "Stopped", work, lambda said: said == "page 2 of 2")
+    assert not list(folder.glob("Stopped*"))
+
+
+def test_two_notes_mend_what_one_does_not() -> None:
+    desk = ThemeDesk(Choices("Lamps out"))
+    desk._change(Choices.with_cell, (-8, Fraction(8)))
+    assert desk.work.canon is not None
+    mends = find_mends(desk.work)
+    assert {len(one.changes) for one in mends} == {2}
+    assert desk.mends.bill.candidates[0]["name"]
+    before = desk.work.canon.cell
+    send(desk.mends.bill, press=0)
+    assert desk.history.present.operations == mends[0].operations
+    assert find_faults_of(desk.work.theme, before, "tonal") == ()
 
 
 def test_a_sheet_is_kept_with_its_pages(folder: Path) -> None:
