@@ -16,12 +16,13 @@ from harmony.search.outcome import Counts, NoPathError, Outcome, PathCost, Stopp
 from harmony.search.packing import PackedLayers, Weighed, pack
 from harmony.search.prices import choice_prices, eased_values
 from harmony.search.ranked import ranked_paths
-from harmony.search.split import Halves, SplitPairs, SplitSteps, Word
+from harmony.search.split import Bars, Halves, SplitPairs, SplitSteps, Word
 from harmony.search.unlike import unlike_paths
 from harmony.search.weights import ExactWeights, scale_weights
 
 __all__ = [
     "ArrayPairs",
+    "Bars",
     "Counts",
     "ExactWeights",
     "Halves",

@@ -19,8 +19,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from harmony.search.beam import trace_paths
+from harmony.search.dead_ends import find_dead_end
 from harmony.search.layers import BoolArray, Indices, Layers, PairTerms
-from harmony.search.outcome import Counts, NoPathError
+from harmony.search.outcome import Counts
 from harmony.search.weights import ExactWeights, arithmetic_for
 
 BEAM = 48
@@ -127,8 +128,8 @@ def shrink(
     """Leave out every choice that no path within a bound can use.
 
     The bound is the cost of the `count`-th path of a beam, raised by `slack` (a share
-    of it).  Weights of steps must not be negative.  Raises NoPathError when the beam
-    finds no path.
+    of it, or of a cost of 1 where it is less).  Weights of steps must not be negative.
+    Raises NoPathError when there is no path.
     """
     node = tuple(np.asarray(weights.single, dtype=np.float64) @ terms for terms in layers.single)
     node = tuple(
@@ -137,12 +138,20 @@ def shrink(
     )
     costs = _Costs(layers, weights, node, np.float64)
     least = [float(own.min(initial=np.inf)) for own in node]
-    beam = _find_beam(costs)
+    # What a step may give back belongs to the layer it leads to.
+    for place, pairs in enumerate(layers.pair):
+        least[place + 1] += _most_given_back(pairs, weights)
+    beam, width = _find_beam(costs, BEAM), BEAM
     if not beam:
-        raise NoPathError(_first_dead(costs), is_step=True)
+        dead_end = find_dead_end(layers.pair, [np.flatnonzero(np.isfinite(own)) for own in node])
+        if dead_end is not None:
+            raise dead_end
+    while not beam:
+        width *= 4
+        beam = _find_beam(costs, width)
     value = beam[0][0]
     bound = beam[min(count, len(beam)) - 1][0]
-    bound += abs(bound) * slack
+    bound += max(abs(bound), weights.scale) * slack
     # Sums up to the bound stay exact in single precision; what is rounded lies far above it.
     kind = arithmetic_for(int(2 * abs(bound)) + 1)
     node = tuple(own.astype(kind) for own in node)
@@ -151,9 +160,10 @@ def shrink(
     watch = _Watch(report, value / scale, beam[0][1], len(layers.pair) * 2)
     if not watch.go_on(sum(least) / scale):
         return _stopped(beam, bound, sum(least), Counts(sum(layers.sizes), 0))
+    lowest = [float(own.min(initial=np.inf)) for own in node]
     start = [
         np.flatnonzero(own + sum(least) - low <= bound)
-        for own, low in zip(node, least, strict=True)
+        for own, low in zip(node, lowest, strict=True)
     ]
     # Imported here because only large problems need it, and every command starts this module.
     from concurrent.futures import ThreadPoolExecutor
@@ -170,6 +180,12 @@ def shrink(
     if len(ahead) < len(kept):
         return _stopped(beam, bound, floor, counts)
     return Shrunk(tuple(kept), ahead, bound, beam, min(floor, bound), counts, is_complete=True)
+
+
+def _most_given_back(steps: PairTerms, weights: ExactWeights) -> int:
+    """What one of these steps can cost at the least where that is below 0; else 0."""
+    floors = steps.floor(*(np.arange(size) for size in steps.shape))
+    return sum(min(rate * int(low), 0) for rate, low in zip(weights.pair, floors, strict=True))
 
 
 @dataclass(slots=True)
@@ -190,9 +206,9 @@ class _Watch:
         return self.report(Progress(share, self.value, floor, self.choices))
 
 
-def _find_beam(costs: _Costs) -> tuple[tuple[float, tuple[int, ...]], ...]:
+def _find_beam(costs: _Costs, width: int) -> tuple[tuple[float, tuple[int, ...]], ...]:
     """Complete paths from a beam, cheapest first."""
-    kept = np.argsort(costs.node[0], kind="stable")[:BEAM]
+    kept = np.argsort(costs.node[0], kind="stable")[:width]
     spent = costs.node[0][kept]
     kept, spent = kept[np.isfinite(spent)], spent[np.isfinite(spent)]
     trail: list[tuple[Indices, Indices]] = []
@@ -204,7 +220,7 @@ def _find_beam(costs: _Costs) -> tuple[tuple[float, tuple[int, ...]], ...]:
         totals = costs.block(place, ends, everything) + spent[:, None]
         came = totals.argmin(axis=0)
         reached = totals[came, everything] + costs.node[place + 1]
-        order = np.argsort(reached, kind="stable")[:BEAM]
+        order = np.argsort(reached, kind="stable")[:width]
         order = order[np.isfinite(reached[order])]
         trail.append((ends, came[order]))
         ends, spent = order, reached[order]
@@ -321,13 +337,6 @@ def _stopped(
 ) -> Shrunk:
     kept = tuple(np.array([choice]) for choice in beam[0][1])
     return Shrunk(kept, (), bound, beam, min(floor, beam[0][0]), counts, is_complete=False)
-
-
-def _first_dead(costs: _Costs) -> int:
-    for place, own in enumerate(costs.node):
-        if not np.isfinite(own).any():
-            return place
-    return 1
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from harmony.search.beam import trace_paths
 from harmony.search.bounded import Progress, Report, Shrunk
 from harmony.search.compiled import find_engine, is_being_made
+from harmony.search.dead_ends import find_dead_end
 from harmony.search.layers import BoolArray, Indices, Layers
 from harmony.search.onward import Engine, Kind, build_field, find_kind, work_out_plainly
 from harmony.search.outcome import Counts, NoPathError, StoppedError
@@ -44,14 +45,15 @@ def split_all(layers: Layers) -> tuple[SplitPairs, ...] | None:
 class _Run:
     """One search: exact whole-number costs, what is left of each layer, and who is told.
 
-    `kept[t]` are the choices left in layer t.  `value`, `bound` and `lower_bound` are
-    unscaled.
+    `kept[t]` are the choices left in layer t.  `bar` is what a step costs more that
+    may not be taken, 0 where all may.  `bar`, `bound` and `lower_bound` are unscaled.
     """
 
     steps: tuple[SplitSteps, ...]
     node: tuple[Whole, ...]
     kept: list[Indices]
     beam: Beam
+    bar: int
     bound: int
     scale: int
     kind: Kind
@@ -59,6 +61,7 @@ class _Run:
     lower_bound: int
     report: Report | None
     find: FindEngine
+    kept_at_first: tuple[Indices, ...] = ()
     done: float = 0.0
     worked_out: int = 0
     is_slow: bool = False
@@ -169,7 +172,7 @@ def shrink_split(
     Without a `bound` (an unscaled cost) that of a beam's best path is taken: the
     cheapest path is then left, and little more than can be helped.  With one, exactly
     the choices on paths within it are left.  Raises NoPathError when a layer has no
-    choice.
+    choice, or no way leads through all of them.
     """
     run = _begin(layers, splits, weights, masks, report, find)
     run.bound = run.beam[0][0] if bound is None else bound
@@ -180,6 +183,8 @@ def shrink_split(
     ahead = run.pass_over(run.find_floors())
     if ahead is None or (run.passes > 1 and run.pass_over(ahead, forward=True) is None):
         return run.stop()
+    if run.bar and int(ahead[0].min()) >= run.bar:
+        raise find_dead_end(splits, run.kept_at_first) or RuntimeError("there is a path")
     counts = Counts(sum(layers.sizes), run.worked_out)
     return Shrunk(
         tuple(run.kept), tuple(own.astype(np.float64) for own in ahead), float(run.bound),
@@ -210,9 +215,13 @@ def price_split(
     if ahead is None or behind is None:
         raise StoppedError
     prices = []
+    if run.bar and int(ahead[0].min()) >= run.bar:
+        raise find_dead_end(splits, run.kept_at_first) or RuntimeError("there is a path")
     for own, kept, start, end in zip(run.node, run.kept, behind, ahead, strict=True):
         whole = np.full(len(own), np.inf)
-        whole[kept] = (start + end - own[kept]) / weights.scale
+        total = start + end - own[kept]
+        barred = (total >= run.bar) if run.bar else np.zeros(len(total), dtype=bool)
+        whole[kept] = np.where(barred, np.inf, total / weights.scale)
         prices.append(whole)
     return tuple(prices)
 
@@ -235,16 +244,28 @@ def _begin(
     for place, keep in enumerate(kept):
         if not len(keep):
             raise NoPathError(place, is_step=False)
-    weighed = {id(split): split.weigh(weights.pair) for split in splits}
-    steps = tuple(weighed[id(split)] for split in splits)
+    steps = _weigh_all(splits, weights, 0)
     # What does not add up exactly in double precision would not be told exactly either.
     arithmetic_for(_find_dearest(steps, node))
+    bar = 0
+    if any(split.bars is not None for split in splits):
+        # A path with a step that may not be taken is dearer than any without.
+        bar = 2 * _find_dearest(steps, node) + 1
+        steps = _weigh_all(splits, weights, bar)
+        arithmetic_for(_find_dearest(steps, node))
     beam = _find_beam(steps, node, kept)
     least = sum(int(own[keep].min()) for own, keep in zip(node, kept, strict=True))
     return _Run(
-        steps, node, kept, beam, beam[0][0], weights.scale, "int64", 1,
-        min(least, beam[0][0]), report, find,
+        steps, node, kept, beam, bar, beam[0][0], weights.scale, "int64", 1,
+        min(least, beam[0][0]), report, find, kept_at_first=tuple(kept),
     )  # fmt: skip
+
+
+def _weigh_all(
+    splits: Sequence[SplitPairs], weights: ExactWeights, bar: int
+) -> tuple[SplitSteps, ...]:
+    weighed = {id(split): split.weigh(weights.pair, bar) for split in splits}
+    return tuple(weighed[id(split)] for split in splits)
 
 
 def _find_dearest(steps: Sequence[SplitSteps], node: Sequence[Whole]) -> int:

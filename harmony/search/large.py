@@ -99,15 +99,15 @@ def search_within(
     """
     weights = scale_weights(single, pair)
     splits = split_all(layers)
+    everything = sum(
+        size if mask is None else int(mask.sum())
+        for size, mask in zip(layers.sizes, masks, strict=True)
+    )
     if splits is not None:
         best = best_path_large(layers, single, pair, masks, report)
         if best.status == "stopped":
             return best
         within = partial(shrink_split, layers, splits, weights, masks, report=report)
-        everything = sum(
-            size if mask is None else int(mask.sum())
-            for size, mask in zip(layers.sizes, masks, strict=True)
-        )
         return _search_above(best, weights, within, layers, single, pair, search, count, everything)
     slack = 0.0
     while True:
@@ -119,7 +119,8 @@ def search_within(
             return _stopped_outcome(shrunk, weights)
         found = search(pack(small).weigh(single, pair), shrunk.kept)
         is_enough = len(found.paths) >= count
-        if is_enough and found.paths[-1].value <= shrunk.bound / weights.scale:
+        is_enough &= found.paths[-1].value <= shrunk.bound / weights.scale
+        if is_enough or sum(small.sizes) == everything:
             return _in_large(found, shrunk)
         slack = slack * 2 + FIRST_SLACK
 

@@ -51,12 +51,25 @@ class Halves:
         return Halves(self.lower[keep], self.upper[keep])
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Bars:
+    """Steps that may not be taken, told by halves.
+
+    A step is barred where `lower` (a, b) or `upper` (u, v) is not 0, or where it sets a
+    bit of one of the `words`, whose terms and amounts mean nothing.
+    """
+
+    lower: IntArray
+    upper: IntArray
+    words: tuple[Word, ...]
+
+
 @dataclass(frozen=True, eq=False)
 class SplitPairs:
     """Pair terms told by halves.
 
     `lower` has shape (T, a, b), a and b the number of lower halves before and after,
-    `upper` likewise.
+    `upper` likewise.  Nothing is barred where `bars` is None.
     """
 
     names: tuple[str, ...]
@@ -65,6 +78,7 @@ class SplitPairs:
     lower: IntArray
     upper: IntArray
     words: tuple[Word, ...]
+    bars: Bars | None = None
 
     @classmethod
     def free(cls, names: tuple[str, ...], before: int, after: int) -> SplitPairs:
@@ -92,9 +106,15 @@ class SplitPairs:
         return dict(zip(self.names, self.block(rows, cols), strict=True))
 
     def allowed(self, rows: Indices, cols: Indices) -> BoolArray | None:
-        """Bar no step."""
-        del rows, cols
-        return None
+        """Give which of these steps are not barred; None where none is."""
+        if self.bars is None:
+            return None
+        old, new = self.before.chosen(rows), self.after.chosen(cols)
+        free: BoolArray = self.bars.lower[old.lower[:, None], new.lower] == 0
+        free &= self.bars.upper[old.upper[:, None], new.upper] == 0
+        for word in self.bars.words:
+            free &= _count_bits(word, rows, cols, old, new) == 0
+        return free
 
     def floor(self, rows: Indices, cols: Indices) -> IntArray:
         """Give the least value of each term over these steps."""
@@ -105,10 +125,11 @@ class SplitPairs:
         """Give itself."""
         return self
 
-    def weigh(self, rates: Sequence[int]) -> SplitSteps:
+    def weigh(self, rates: Sequence[int], bar: int = 0) -> SplitSteps:
         """The costs of all steps under whole-number rates, one a term.
 
-        Words keep their order; those that are charged nothing are left out.
+        A barred step costs at least `bar` more.  Words keep their order; those that are
+        charged nothing are left out.
         """
         whole = np.asarray(rates, dtype=np.int64)
         charged = [
@@ -120,13 +141,15 @@ class SplitPairs:
             for w in self.words
             if rates[w.term]
         ]  # fmt: skip
-        return SplitSteps(
-            self.before,
-            self.after,
-            np.tensordot(whole, self.lower.astype(np.int64), axes=1),
-            np.tensordot(whole, self.upper.astype(np.int64), axes=1),
-            tuple(charged),
-        )
+        lower = np.tensordot(whole, self.lower.astype(np.int64), axes=1)
+        upper = np.tensordot(whole, self.upper.astype(np.int64), axes=1)
+        if self.bars is not None and bar:
+            lower += bar * (self.bars.lower != 0)
+            upper += bar * (self.bars.upper != 0)
+            charged += [
+                Charge(bar, w.most, w.before, w.after, w.lower, w.upper) for w in self.bars.words
+            ]
+        return SplitSteps(self.before, self.after, lower, upper, tuple(charged))
 
 
 @dataclass(frozen=True, slots=True)

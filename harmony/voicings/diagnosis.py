@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from harmony.voicings.problem import Problem
 
 WIDER = 12
+MOST_ASKED = 100
 
 
 def explain_no_voicing(problem: Problem, layout: Layout, number: int) -> NoSolutionError:
@@ -163,7 +164,8 @@ def explain_no_path(problem: Problem, fault: NoPathError, pins: Sequence[Pin]) -
     names = list_words([rule.name for rule in rules]) or "order"
     voice = None
     if own is not None and earlier is not None and rules:
-        reached = earlier.chosen(np.array(fault.reached, dtype=np.intp))
+        # A few of what may be thousands show well enough which rule it is.
+        reached = earlier.chosen(np.array(fault.reached[:MOST_ASKED], dtype=np.intp))
         names, voice = _blame(problem, reached, own)
     pinned = sorted({p.slot for p in pins if p.slot in (fault.layer - 1, fault.layer)})
     advice = "take a pin there away" if pinned else "give it up there, or widen the registers"

@@ -7,7 +7,7 @@ voice can move.  The notes themselves are then written into its line.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from harmony.chords.progression import Progression
 from harmony.errors import HarmonyError
 from harmony.instruments.ensemble import Ensemble
+from harmony.pitch.interval import MAJOR_SEMITONES
 from harmony.pitch.key import Key
 from harmony.pitch.line import Line
 from harmony.pitch.note import Note
@@ -66,12 +67,15 @@ def read_movement(
     return tuple(found)
 
 
-def find_movement(steps: Steps, row: int, kinds: Sequence[str]) -> dict[str, NDArray[np.bool_]]:
+def find_movement(
+    steps: Steps, row: int, kinds: Sequence[str], others: Iterable[int] | None = None
+) -> dict[str, NDArray[np.bool_]]:
     """Where a voice (counted from the lowest) can move so, by kind, each of shape (r, c).
 
     A passing note fills a third by step and makes no consecutive perfects with the
-    other voices; a neighbour leaves and regains a note that stays; a suspension keeps
-    a note that the next chord has not and then falls a step.
+    other voices (or with those of ``others`` alone); a neighbour leaves and regains a
+    note that stays; a suspension keeps a note that the next chord has not and then
+    falls a step.
     """
     move = steps.moves[row]
     found = {}
@@ -82,21 +86,24 @@ def find_movement(steps: Steps, row: int, kinds: Sequence[str]) -> dict[str, NDA
             held = np.isin(steps.before.pitches[:, row] % 12, steps.after.sonority.pitch_classes)
             found[kind] = np.isin(move, STEPS_DOWN) & ~held[:, None]
         else:
-            found[kind] = _can_pass(steps, row)
+            found[kind] = _can_pass(steps, row, range(steps.voices) if others is None else others)
     return found
 
 
-def _can_pass(steps: Steps, row: int) -> NDArray[np.bool_]:
-    old, new = steps.before.pitches[:, row], steps.after.pitches[:, row]
-    places = place_pitches(steps.before, old), place_pitches(steps.after, new)
-    fills = np.isin(steps.sizes[row], THIRDS) & (np.abs(places[1] - places[0][:, None]) == 2)
-    key = steps.after.sonority.key
-    between = old[:, None] + np.sign(steps.moves[row])
-    for i, j in np.argwhere(fills).tolist():
-        between[i, j] = passing_pitch(
-            int(old[i]), int(new[j]), int(places[0][i] + places[1][j]) // 2, key
-        )
-    for other in range(steps.voices):
+def can_move(
+    steps: Steps, one: MovingVoice, others: Iterable[int] | None = None
+) -> NDArray[np.bool_]:
+    """Where a voice can move in one of the ways asked, shape (r, c); see `find_movement`."""
+    row = steps.voices - 1 - one.voice
+    masks = list(find_movement(steps, row, one.kinds, others).values())
+    moves: NDArray[np.bool_] = np.logical_or.reduce(masks)
+    return moves
+
+
+def _can_pass(steps: Steps, row: int, others: Iterable[int]) -> NDArray[np.bool_]:
+    new = steps.after.pitches[:, row]
+    fills, between = _fill_thirds(steps, row)
+    for other in others:
         if other == row:
             continue
         there = steps.before.pitches[:, other][:, None]
@@ -107,12 +114,34 @@ def _can_pass(steps: Steps, row: int) -> NDArray[np.bool_]:
     return np.asarray(fills)
 
 
+def _fill_thirds(steps: Steps, row: int) -> tuple[NDArray[np.bool_], NDArray[np.int16]]:
+    """Where a voice moves by a third, and the note between, both shape (r, c).
+
+    Few pitches make all steps of one voice, so each pair of them is asked once.
+    """
+    columns = steps.before.pitches[:, row], steps.after.pitches[:, row]
+    (old, first, here), (new, then, there) = (
+        np.unique(column, return_index=True, return_inverse=True) for column in columns
+    )
+    ours = place_pitches(steps.before, columns[0])[first]
+    theirs = place_pitches(steps.after, columns[1])[then]
+    move = new - old[:, None]
+    fills = np.isin(np.abs(move), THIRDS) & (np.abs(theirs - ours[:, None]) == 2)
+    between = (old[:, None] + np.sign(move)).astype(np.int16)
+    for i, j in np.argwhere(fills).tolist():
+        between[i, j] = passing_pitch(
+            int(old[i]), int(new[j]), int(ours[i] + theirs[j]) // 2, steps.after.sonority.key
+        )
+    whole = np.ix_(here, there)
+    return fills[whole], between[whole]
+
+
 def passing_pitch(old: int, new: int, place: int, key: Key | None) -> int:
     """The note on a staff place between two others, as the key has it, else a whole step away."""
     low, high = sorted((old, new))
-    midi = 12 * (place // 7) + (0, 2, 4, 5, 7, 9, 11)[place % 7]
+    midi = 12 * (place // 7) + MAJOR_SEMITONES[place % 7]
     if key is not None:
-        midi += next(name.alter for name in key.scale if name.step == place % 7)
+        midi += _alter_in(key, place)
     return midi if low < midi < high else low + (high - low) // 2
 
 
@@ -148,14 +177,8 @@ class MovingMeasures:
         place = TERM_NAMES.index(TERM)
         table[place] = 0
         for one in self.moving:
-            table[place] += ~self._moves(steps, one)
+            table[place] += ~can_move(steps, one)
         return table
-
-    def _moves(self, steps: Steps, one: MovingVoice) -> NDArray[np.bool_]:
-        row = steps.voices - 1 - one.voice
-        masks = list(find_movement(steps, row, one.kinds).values())
-        moves: NDArray[np.bool_] = np.logical_or.reduce(masks)
-        return moves
 
     def explain(self, here: Voicings, steps: Steps | None) -> tuple[list[Item], ...]:
         """Items of every term for the only voicing, and the only step to it."""
@@ -163,7 +186,7 @@ class MovingMeasures:
         found[TERM_NAMES.index(TERM)] = [
             Item((steps.voices - 1 - one.voice,), 1, "{0} finds no way to move between the chords")
             for one in self.moving
-            if steps is not None and not self._moves(steps, one)[0, 0]
+            if steps is not None and not can_move(steps, one)[0, 0]
         ]
         return tuple(found)
 

@@ -18,7 +18,7 @@ from harmony.voicings.costs.perfects import (
     count_consecutives,
     perfect_words,
 )
-from harmony.voicings.measures import Measures, SeparateMeasures
+from harmony.voicings.measures import Measures
 from harmony.voicings.rules import StepRule
 from harmony.voicings.splitting import split_pairs
 from harmony.voicings.steps import Steps, compare_voices
@@ -90,16 +90,19 @@ class VoicingPairs:
         return mask
 
     def split(self) -> SplitPairs | None:
-        """The same terms told by halves of the voices; None under rules on steps."""
+        """The same told by halves of the voices; None where a cost or rule does not allow it."""
         return self._split
 
     @cached_property
     def _split(self) -> SplitPairs | None:
-        if self.rules or not isinstance(self.measures, SeparateMeasures):
-            return None
-        return split_pairs(self.before, self.after, self.measures.costs)
+        return split_pairs(self.before, self.after, self.measures, self.rules)
 
     def floor(self, rows: NDArray[np.intp], cols: NDArray[np.intp]) -> Amounts:
-        """The least amount of each cost over a block."""
-        least: Amounts = self.block(rows, cols).min(axis=(1, 2))
+        """What no step of a block goes below, by cost: 0, but for a freely doubled third."""
+        if not self.measures.has_floor:
+            measured: Amounts = self.block(rows, cols).min(axis=(1, 2))
+            return measured
+        least = np.zeros(len(self.names), dtype=np.int32)
+        given = most_given_back(self.after)[cols]
+        least[self.names.index("doubling")] = -int(given.max(initial=0))
         return least

@@ -2,25 +2,25 @@
 
 A cost that adds up voice by voice, or neighbour by neighbour, says so itself
 (`Term.voice_share`, `Term.pair_share`); the four that look across the halves are put into
-words of bits here.
+words of bits here.  A voice by which all others are measured stands in both halves.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
 
-from harmony.search import Halves, SplitPairs, Word
+from harmony.search import Bars, Halves, SplitPairs, Word
 from harmony.voicings.candidates import Voicings
 from harmony.voicings.costs import Amounts, Cost, Term
 from harmony.voicings.costs.common_tones import CommonTones
 from harmony.voicings.costs.crossing import Overlap
 from harmony.voicings.costs.leaps import Leaps
 from harmony.voicings.costs.members import Doubling, doubling_points, third_of
-from harmony.voicings.costs.motion import Motion
+from harmony.voicings.costs.motion import Evenness, Motion
 from harmony.voicings.costs.perfects import (
     PERFECT_CLASSES,
     STEP,
@@ -29,6 +29,9 @@ from harmony.voicings.costs.perfects import (
 )
 from harmony.voicings.costs.resolution import Resolution
 from harmony.voicings.costs.voices import Stillness, TopLine
+from harmony.voicings.measures import Measures, SeparateMeasures
+from harmony.voicings.movement import TERM, MovingMeasures, MovingVoice, can_move
+from harmony.voicings.rules import KeepsShape, NoConsecutivePerfects, StepRule
 from harmony.voicings.steps import Steps
 
 WORD = 64
@@ -40,14 +43,21 @@ Bits = NDArray[np.uint64]
 SHARED = frozenset(
     {
         Motion, Leaps, CommonTones, ConsecutivePerfects, DirectPerfects, Overlap, Doubling,
-        Resolution, TopLine, Stillness,
+        Resolution, TopLine, Stillness, Evenness,
     }
 )  # fmt: skip
 
 
-def split_pairs(before: Voicings, after: Voicings, costs: Sequence[Cost]) -> SplitPairs | None:
-    """Tell the steps by halves; None where a cost, or the number of voices, does not allow it."""
-    if not all(_can_split(cost) for cost in costs):
+def split_pairs(
+    before: Voicings, after: Voicings, measures: Measures, rules: Sequence[StepRule] = ()
+) -> SplitPairs | None:
+    """Tell the steps by halves; None where a cost, a rule, or the voices do not allow it."""
+    moving = measures.moving if isinstance(measures, MovingMeasures) else ()
+    plain = measures.base if isinstance(measures, MovingMeasures) else measures
+    if not isinstance(plain, SeparateMeasures) or not all(map(_can_bar, rules)):
+        return None
+    costs = plain.costs
+    if not all(map(_can_split, costs)):
         return None
     voices = before.pitches.shape[1]
     real = after.frame.real_voices
@@ -57,30 +67,30 @@ def split_pairs(before: Voicings, after: Voicings, costs: Sequence[Cost]) -> Spl
         return None
     if max(len(np.unique(column)) for column in before.pitches.T) > WORD:
         return None
-    lows, highs = (_Half(before, after, part) for part in (slice(half), slice(half, None)))
+    shared = {voices - 1 - one.voice for one in moving}
+    if any(isinstance(each, (Evenness, KeepsShape)) for each in (*costs, *rules)):
+        shared.add(0)
+    lows, highs = (
+        _Half(before, after, part, shared) for part in (range(half), range(half, voices))
+    )
     scene = _Scene(before, after, lows, highs, half)
-    words = []
-    for term, cost in enumerate(costs):
-        if isinstance(cost, ConsecutivePerfects):
-            words += [
-                scene.tell_consecutives(term, crossing[start : start + PAIRS])
-                for start in range(0, len(crossing), PAIRS)
-            ]
-        elif isinstance(cost, Overlap):
-            words += scene.tell_overlaps(term)
-        elif isinstance(cost, DirectPerfects):
-            words += scene.tell_direct(term)
-        elif isinstance(cost, Doubling):
-            words += scene.tell_doubling(term)
+    words = scene.tell_costs(costs, crossing)
+    lower, upper = lows.add_up(costs), highs.add_up(costs)
+    if moving:
+        still = [cost.name for cost in costs].index(TERM)
+        words = [word for word in words if word.term != still]
+        lower[still], upper[still], word = scene.tell_movement(still, moving)
+        words.append(word)
     # The word with most bits first: the search reads it for every step it looks at.
     words.sort(key=lambda word: -word.most)
     return SplitPairs(
         tuple(cost.name for cost in costs),
         Halves(lows.old, highs.old),
         Halves(lows.new, highs.new),
-        lows.add_up(costs, range(half)),
-        highs.add_up(costs, range(half, voices)),
+        lower,
+        upper,
         tuple(words),
+        scene.tell_bars(rules, crossing) if rules else None,
     )
 
 
@@ -92,6 +102,18 @@ def _can_split(cost: Cost) -> bool:
     return type(cost) in SHARED or getattr(type(cost), "pair", None) is Term.pair
 
 
+def _can_bar(rule: StepRule) -> bool:
+    """The same of rules: those put into bars below."""
+    if type(rule) is KeepsShape:
+        return len(_list_shapes(rule.tolerance)) <= WORD
+    return type(rule) is NoConsecutivePerfects
+
+
+def _list_shapes(tolerance: int) -> list[tuple[int, int]]:
+    """How far voices may stay behind and go ahead of the lowest, by kind."""
+    return [(low, high) for low in range(-tolerance, 1) for high in range(low + tolerance + 1)]
+
+
 def _middle(real: tuple[int, ...], voices: int) -> int:
     """The lowest voice of the upper half."""
     return real[len(real) // 2] if len(real) > 1 else max(voices // 2, 1)
@@ -101,16 +123,19 @@ class _Half:
     """The different halves on one side, before and after, and the steps between them.
 
     `steps` are steps between whole voicings, one for each different half, of which
-    only the voices of this half may be asked.
+    only the `voices` of this half and those it shares with the other may be asked.
     """
 
-    def __init__(self, before: Voicings, after: Voicings, part: slice) -> None:
-        first, self.old = _tell_apart(before.pitches[:, part])
-        then, self.new = _tell_apart(after.pitches[:, part])
+    def __init__(self, before: Voicings, after: Voicings, voices: range, shared: Set[int]) -> None:
+        columns = sorted({*voices, *shared})
+        first, self.old = _tell_apart(before.pitches[:, columns])
+        then, self.new = _tell_apart(after.pitches[:, columns])
         self.steps = Steps(before.chosen(first), after.chosen(then))
+        self.voices = voices
 
-    def add_up(self, costs: Sequence[Cost], voices: range) -> Amounts:
+    def add_up(self, costs: Sequence[Cost]) -> Amounts:
         """What the voices of this half add to every cost, shape (costs, halves, halves)."""
+        voices = self.voices
         total = np.zeros((len(costs), *self.steps.shape), dtype=np.int32)
         pairs = [p for p in combinations(self.steps.real_voices, 2) if set(p) <= set(voices)]
         for own, cost in zip(total, costs, strict=True):
@@ -144,6 +169,82 @@ class _Scene:
         self.before, self.after = before, after
         self.lows, self.highs = lows, highs
         self.half = half
+
+    def tell_costs(self, costs: Sequence[Cost], crossing: list[tuple[int, int]]) -> list[Word]:
+        """What the four costs that look across the halves count there."""
+        words: list[Word] = []
+        for term, cost in enumerate(costs):
+            if isinstance(cost, ConsecutivePerfects):
+                words += [
+                    self.tell_consecutives(term, crossing[start : start + PAIRS])
+                    for start in range(0, len(crossing), PAIRS)
+                ]
+            elif isinstance(cost, Overlap):
+                words += self.tell_overlaps(term)
+            elif isinstance(cost, DirectPerfects):
+                words += self.tell_direct(term)
+            elif isinstance(cost, Doubling):
+                words += self.tell_doubling(term)
+        return words
+
+    def tell_movement(
+        self, term: int, moving: Sequence[MovingVoice]
+    ) -> tuple[Amounts, Amounts, Word]:
+        """Where asked voices cannot move, for all each half knows; then what only both know.
+
+        A voice moves where it can beside the lower voices and beside the upper ones, so
+        one bit each tells that it can beside the lower, and cannot beside the upper.
+        """
+        sides = []
+        bits = []
+        for half in (self.lows, self.highs):
+            stuck = np.zeros(half.steps.shape, dtype=np.int32)
+            word = np.zeros(half.steps.shape, dtype=np.uint64)
+            for number, one in enumerate(moving):
+                moves = can_move(half.steps, one, half.voices)
+                if half is self.lows:
+                    stuck += ~moves
+                word |= _bit(moves if half is self.lows else ~moves, number)
+            sides.append(stuck)
+            bits.append(word)
+        everywhere = [np.full(len(side), ALL) for side in (self.before, self.after)]
+        return sides[0], sides[1], Word(term, 1, len(moving), *everywhere, *bits)
+
+    def tell_bars(self, rules: Sequence[StepRule], crossing: list[tuple[int, int]]) -> Bars:
+        """The steps that rules do not allow."""
+        lower, upper = (np.zeros(half.steps.shape, np.int32) for half in (self.lows, self.highs))
+        words: list[Word] = []
+        for rule in rules:
+            if isinstance(rule, NoConsecutivePerfects):
+                perfects = ConsecutivePerfects("", "", "", "")
+                for table, half in ((lower, self.lows), (upper, self.highs)):
+                    table += half.add_up([perfects])[0]
+                words += [
+                    self.tell_consecutives(0, crossing[start : start + PAIRS])
+                    for start in range(0, len(crossing), PAIRS)
+                ]
+            elif isinstance(rule, KeepsShape):
+                words.append(self._tell_shape(rule, lower, upper))
+        return Bars(lower, upper, tuple(words))
+
+    def _tell_shape(self, rule: KeepsShape, lower: Amounts, upper: Amounts) -> Word:
+        """One bit for each kind of shape of the lower voices; the upper tell what goes ill."""
+        shapes = _list_shapes(rule.tolerance)
+        bits = []
+        for table, half in ((lower, self.lows), (upper, self.highs)):
+            apart = half.steps.moves[[*half.voices]] - half.steps.moves[0]
+            low, high = np.minimum(apart.min(axis=0), 0), np.maximum(apart.max(axis=0), 0)
+            table += high - low > rule.tolerance
+            word = np.zeros(half.steps.shape, dtype=np.uint64)
+            for number, (least, most) in enumerate(shapes):
+                if half is self.lows:
+                    word |= _bit((low == least) & (high == most), number)
+                else:
+                    span = np.maximum(high, most) - np.minimum(low, least)
+                    word |= _bit(span > rule.tolerance, number)
+            bits.append(word)
+        everywhere = [np.full(len(side), ALL) for side in (self.before, self.after)]
+        return Word(0, 1, 1, *everywhere, *bits)
 
     def tell_consecutives(self, term: int, crossing: list[tuple[int, int]]) -> Word:
         """Two bits for each pair across: both move, from octave to octave, fifth to fifth."""

@@ -55,6 +55,14 @@ class Evenness(Term):
         total: Amounts = UNEVEN * uneven + steps.sizes[0]
         return total
 
+    def voice_share(self, steps: Steps, voice: int) -> Amounts:
+        """Points of the voice, shape (r, c)."""
+        if not voice:
+            own: Amounts = steps.sizes[0]
+            return own
+        uneven: Amounts = UNEVEN * np.abs(steps.moves[voice] - steps.moves[0])
+        return uneven
+
     def explain_pair(self, steps: Steps) -> list[Item]:
         """One item for each voice that leaves the common motion, one for the motion itself."""
         moves = steps.moves[:, 0, 0].tolist()

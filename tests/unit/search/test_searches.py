@@ -153,10 +153,7 @@ def test_large_searches_equal_the_plain_ones(problem, count):
     rates, pair_rates = np.array(single), np.array(pair)
     masks = [None] * len(layers.sizes)
     plain = ranked_paths(weigh((lifted, single, pair)), count)
-    try:
-        best = best_path_large(lifted, rates, pair_rates, masks)
-    except NoPathError:
-        return  # the beam found no way through the barred steps
+    best = best_path_large(lifted, rates, pair_rates, masks)
     assert (best.paths, best.status) == (plain.paths[:1], "optimal")
     if len(plain.paths) == count:
         found = search_within(
@@ -259,3 +256,16 @@ def test_leaving_out_hopeless_choices_changes_nothing(problem, beam):
     if found is not None:
         assert found.paths == plain.paths
         assert found.counts.steps <= plain.counts.steps
+
+
+def test_more_paths_than_there_are_end_a_large_search_with_all_of_them():
+    layers = Layers(
+        ("a",),
+        (np.zeros((1, 3), dtype=int), np.zeros((1, 1), dtype=int)),
+        (ArrayPairs(("p",), np.array([[[0], [3], [2]]])),),
+    )
+    one, masks = np.ones(1), [None, None]
+    found = search_within(
+        layers, one, one, masks, lambda weighed, _: ranked_paths(weighed, 5), count=5
+    )
+    assert [path.value for path in found.paths] == [0, 2, 3]

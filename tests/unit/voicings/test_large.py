@@ -8,11 +8,12 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
+from harmony.errors import NoSolutionError
 from harmony.instruments.catalogue import ensemble
 from harmony.search import compiled
 from harmony.voicings import problem as problem_module
 from harmony.voicings.api import prepare
-from harmony.voicings.rules import NoConsecutivePerfects, RuleSet
+from harmony.voicings.rules import KeepsShape, NoConsecutivePerfects, RuleSet
 
 TEXT = "C: I IV6 | V7 I"
 
@@ -76,11 +77,91 @@ def test_steps_told_by_halves_know_voices_that_double_others_and_silence():
         assert np.array_equal(steps.split().block(*everything), steps.block(*everything))
 
 
-def test_a_measure_or_a_rule_of_another_kind_is_not_told_by_halves():
-    planing = prepare(TEXT, choir_in(5), preset="parallel")
-    assert planing.layers.pair[0].split() is None
+def check_halves(problem):
+    """What is told by halves is what the costs and rules say, on steps drawn at random."""
+    rng = np.random.default_rng(len(problem.ensemble))
+    for steps in problem.layers.pair:
+        split = steps.split()
+        rows, columns = (rng.integers(0, size, 40) for size in steps.shape)
+        assert np.array_equal(split.block(rows, columns), steps.block(rows, columns))
+        free = steps.allowed(rows, columns)
+        assert np.array_equal(
+            split.allowed(rows, columns), free if free is None else np.asarray(free)
+        )
+
+
+@pytest.mark.parametrize("voices", [5, 8])
+def test_planing_rules_on_steps_and_asked_movement_are_told_by_halves(voices):
+    players = choir_in(voices)
+    check_halves(prepare(CHORDS, players, preset="parallel"))
+    strict = RuleSet(steps=(NoConsecutivePerfects(), KeepsShape(6)))
+    check_halves(prepare(CHORDS, players, strict, preset="strings"))
+    movement = {
+        players.voices[2].name: ["passing", "suspension"],
+        players.voices[-1].name: "passing",
+        players.voices[0].name: ["neighbour", "passing"],
+    }
+    check_halves(prepare(CHORDS, players, preset="strings", movement=movement))
+
+
+def test_no_way_under_a_rule_is_proven_and_told_with_rule_and_chord(monkeypatch):
     strict = RuleSet(steps=(NoConsecutivePerfects(),))
-    assert prepare(TEXT, choir_in(5), strict, preset="strings").layers.pair[0].split() is None
+    players = choir_in(8)
+
+    def ask():
+        with pytest.raises(NoSolutionError) as told:
+            prepare("C: I IV6 | V7 I", players, strict, preset="strings").best()
+        assert told.value.rule == "no consecutive perfects"
+        return str(told.value)
+
+    whole = ask()
+    assert whole.startswith("No way leads from ")
+    monkeypatch.setattr(problem_module, "LARGEST_TABLE", 0)
+    assert ask() == whole
+
+
+class FirstVoiceStays:
+    """A rule of a composer's own, which nobody here knows."""
+
+    name = "the first voice stays near"
+
+    def allows(self, steps):
+        return steps.sizes[-1] <= 9
+
+
+def test_a_rule_of_another_kind_is_not_told_by_halves_and_keeps_the_older_way(monkeypatch):
+    own = RuleSet(steps=(FirstVoiceStays(),))
+    whole = prepare(TEXT, choir_in(5), own, preset="strings")
+    expected = whole.best()
+    assert whole.layers.pair[0].split() is None
+    monkeypatch.setattr(problem_module, "LARGEST_TABLE", 0)
+    bounded = prepare(TEXT, choir_in(5), own, preset="strings")
+    assert bounded.best().cost == expected.cost
+    assert bounded.best().outcome.status == "optimal"
+
+
+@pytest.mark.parametrize("text", [TEXT, "C: I | V7 vi | IV V I"])
+@pytest.mark.parametrize("tolerance", [None, 3, 7])
+def test_within_bounds_rules_and_movement_have_the_answers_of_the_whole_table(
+    text, tolerance, monkeypatch
+):
+    players = choir_in(5)
+    steps = (NoConsecutivePerfects(),) if tolerance is None else (KeepsShape(tolerance),)
+    movement = {players.voices[1].name: ["passing", "suspension"]}
+    asked = {"rules": RuleSet(steps=steps), "movement": movement, "preset": "strings"}
+
+    def solve():
+        problem = prepare(text, players, **asked)
+        try:
+            best = problem.best()
+        except NoSolutionError as fault:
+            return str(fault)
+        assert best.outcome.status == "optimal"
+        return best.cost, [one.cost for one in problem.unlike(3, 2)], problem.prices()
+
+    expected = solve()
+    monkeypatch.setattr(problem_module, "LARGEST_TABLE", 0)
+    assert solve() == expected
 
 
 @pytest.mark.usefixtures("everything_is_large")
