@@ -12,6 +12,7 @@ from harmony.cli.options import CommandParser, read_count, read_weights
 from harmony.cli.output import Answer, check_output, deliver
 from harmony.cli.theme_source import add_theme_options, read_given_score
 from harmony.errors import HarmonyError
+from harmony.harmonising.figures import FIGURES, name_chords
 from harmony.pitch.meter import MeterMap
 from harmony.reading.theme import score_to_theme, tell_what_is_left
 from harmony.units import as_quarters
@@ -24,6 +25,7 @@ EXAMPLES = """\
 examples:
   harmony harmonise pattern_drawer.abc
   harmony harmonise pattern_drawer.abc --bars 1-8 --key E
+  harmony harmonise pattern_drawer.abc --figures symbols -o drawer.musicxml
   harmony harmonise shuttle.abc --idiom modal --idiom pedal --count 4
   harmony harmonise shuttle.abc --idiom "modal, from bar 5 quartal"
   harmony harmonise shuttle.abc --idiom "own: Dm7 G7 Cmaj7 Am7 Em7 Fmaj7" --json
@@ -56,6 +58,10 @@ def add_options(parser: CommandParser) -> None:
         "--weight", dest="weights", metavar="TERM=X", action="append", default=[],
         help="weigh a cost, such as bass_line=1.5; as often as wanted",
     )  # fmt: skip
+    parser.add_argument(
+        "--figures", metavar="KIND", default="idiom", choices=FIGURES,
+        help="how chords are named: numerals, symbols, or as the idiom does (idiom)",
+    )  # fmt: skip
     parser.add_output_options("a score of the first")
 
 
@@ -77,6 +83,7 @@ def run(options: Namespace) -> None:
         cadences=_read_cadences(options.cadences),
         notices=tell_what_is_left(score, part=options.part),
     )
+    found = name_chords(found, options.figures)
     data = found.to_json()
     deliver(Answer(tell_harmonisations(data, found.theme.meters), data, found), options)
 

@@ -9,6 +9,7 @@ from typing import Any
 
 from harmony.errors import HarmonyError
 from harmony.harmonising.carrying import PRESETS, STRICT, voice_under_melody
+from harmony.harmonising.figures import AS_IDIOM, FIGURES
 from harmony.instruments.catalogue import ensemble as find_ensemble
 from harmony.pitch import Line, Theme
 from harmony.pitch.spelling import Pitch
@@ -68,6 +69,7 @@ def work_to_record(work: Work) -> Record:
             "locked": [[str(start), str(end)] for start, end in asked.locked],
             "weights": dict(asked.weights),
             "alternative": LETTERS[work.number],
+            "figures": work.choices.figures,
             "idea": shown.idea,
             "chords": str(shown.progression),
         },
@@ -102,7 +104,10 @@ def keep_to_choices(keep: Keep) -> Choices:
             tuple((Fraction(start), Fraction(end)) for start, end in kept.get("locked", [])),
             tuple(sorted((str(n), int(s)) for n, s in dict(kept.get("weights", {})).items())),
         )
-        return Choices(question, LETTERS.index(str(kept["alternative"])))
+        figures = str(kept.get("figures", AS_IDIOM))
+        if figures not in FIGURES:
+            raise ValueError(figures)
+        return Choices(question, LETTERS.index(str(kept["alternative"])), figures=figures)
     except (KeyError, TypeError, ValueError, ArithmeticError) as fault:
         raise HarmonyError(
             f"The record beside {keep.name!r} was changed and does not fit together; its score"

@@ -108,19 +108,21 @@ class Choices:
     """The question, and what of its answers is looked at.
 
     ``shown`` is the number of the alternative written out in notes, from 0;
-    ``place`` the time in quarters of the chosen figure; ``about`` says in a
-    sentence what the last search was asked besides.
+    ``place`` the time in quarters of the chosen figure; ``figures`` how chords are
+    named (:data:`harmony.harmonising.figures.FIGURES`); ``about`` says in a sentence
+    what the last search was asked besides.
     """
 
     question: Question
     shown: int = 0
     place: Fraction | None = None
     in_notes: str = "the one shown"
+    figures: str = "idiom"
     about: str = ""
 
     def with_question(self, question: Question, *, about: str = "") -> Choices:
         """Give the choices with another question; its first answer is shown."""
-        return Choices(question, in_notes=self.in_notes, about=about)
+        return Choices(question, in_notes=self.in_notes, figures=self.figures, about=about)
 
     def with_source(self, source: str) -> Choices:
         """Give the choices for another theme; what was fixed in the old one is left."""
@@ -211,6 +213,10 @@ class Choices:
     def with_notes(self, in_notes: str) -> Choices:
         """Give the choices with more or fewer alternatives written out in notes."""
         return replace(self, in_notes=in_notes)
+
+    def with_figures(self, figures: str) -> Choices:
+        """Give the choices with chords named otherwise."""
+        return replace(self, figures=figures)
 
     def _with(
         self,

@@ -10,6 +10,7 @@ from uuid import uuid4
 import ipywidgets
 
 from harmony.errors import HarmonyError
+from harmony.harmonising.figures import AS_IDIOM, NUMERALS, SYMBOLS
 from harmony.instruments.catalogue import ensemble as find_ensemble
 from harmony.instruments.catalogue import ensemble_names
 from harmony.pitch import Theme
@@ -59,6 +60,9 @@ NO_VOICE = "no voice"
 RESTING_SECONDS = 0.2  # after a step of a slider, before what takes longer is drawn
 USUAL_SPEED = 80.0
 WORKING = "Harmonising \u2026"
+FIGURE_WORDS = {
+    AS_IDIOM: "as the idiom does", NUMERALS: "by roman numerals", SYMBOLS: "by chord symbols"
+}  # fmt: skip
 
 
 class HarmonisingDesk:
@@ -84,6 +88,7 @@ class HarmonisingDesk:
         self.found = Message()
         self.apart = Message()
         self.in_notes = Choice(label="Written out in notes", options=list(IN_NOTES))
+        self.figures = Choice(label="Chords named", options=list(FIGURE_WORDS.values()))
         self.drawing = Drawing()
         self.player = Player(desk=desk)
         self.weights = Sliders(title=WEIGHING, items=slider_items(), values={})
@@ -108,7 +113,7 @@ class HarmonisingDesk:
                 self.sheet,
                 self.rhythm.box,
                 self.apart,
-                row(self.player, self.in_notes, self.actions, name="hw-line"),
+                row(self.player, self.in_notes, self.figures, self.actions, name="hw-line"),
                 self.offers,
                 self.changing.box,
                 self.weights,
@@ -126,6 +131,7 @@ class HarmonisingDesk:
         self.asking.on_ask(Guard(complaining(self.asking))(self._ask))
         self.asking.on_tune(Guard(self._report_tune)(self._take_tune))
         self.in_notes.observe(guard(self._take_notes), names="value")
+        self.figures.observe(guard(self._take_figures), names="value")
         self._show_later = guard(self._show)
         self.weights.observe(Guard(self._report_steps)(self._take_steps), names="values")
         self.offers.on_press(guard(self._take_offer))
@@ -197,6 +203,13 @@ class HarmonisingDesk:
             self.history = self.history.look(choices)
             self.work = replace(self.work, choices=choices)
             self._paint()
+
+    def _take_figures(self, change: Any) -> None:
+        if not self._showing:
+            chosen = next(name for name, words in FIGURE_WORDS.items() if words == change.new)
+            self.history = self.history.look(self.history.present.with_figures(chosen))
+            self.work = do_work(self.history.present)
+            self._show()
 
     def _take_offer(self, action: str, letter: str) -> None:
         """Show an alternative; where something plays already, go on from the same place."""
@@ -300,6 +313,7 @@ class HarmonisingDesk:
         self._showing = True
         self.asking.show(self.work)
         self.in_notes.value = self.work.choices.in_notes
+        self.figures.value = FIGURE_WORDS[self.work.choices.figures]
         self.weights.values = steps_of(self.work.choices.question)
         self._showing = False
         self._later.cancel()

@@ -10,6 +10,7 @@ from harmony.errors import HarmonyError
 from harmony.harmonising.again import closer, less_like, other_chords
 from harmony.harmonising.api import harmonise
 from harmony.harmonising.compare import join_bars
+from harmony.harmonising.figures import name_chords
 from harmony.harmonising.harmonisation import Harmonisation, Harmonisations
 from harmony.harmonising.melody import Melody
 from harmony.harmonising.spans import Span, drag, join, plan_spans, split
@@ -64,7 +65,7 @@ def do_work(choices: Choices) -> Work:
     HarmonyError
         If the theme cannot be opened or nothing answers the question.
     """
-    return Work(choices, answer(choices.question))
+    return Work(choices, name_chords(answer(choices.question), choices.figures))
 
 
 def answer(question: Question) -> Harmonisations:
