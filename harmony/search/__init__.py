@@ -10,7 +10,7 @@ from harmony.search.best import best_path, costs_from_start, costs_to_go
 from harmony.search.bounded import Progress, Report
 from harmony.search.counting import count_chains, count_paths
 from harmony.search.enumeration import enumerate_paths
-from harmony.search.large import best_path_large, price_within, search_within
+from harmony.search.large import best_path_large, eased_within, price_within, search_within
 from harmony.search.layers import ArrayPairs, Layers, PairTerms
 from harmony.search.outcome import Counts, NoPathError, Outcome, PathCost, StoppedError
 from harmony.search.packing import PackedLayers, Weighed, pack
@@ -47,6 +47,7 @@ __all__ = [
     "count_chains",
     "count_paths",
     "eased_values",
+    "eased_within",
     "enumerate_paths",
     "pack",
     "price_within",

@@ -42,7 +42,7 @@ def split_all(layers: Layers) -> tuple[SplitPairs, ...] | None:
 
 
 @dataclass(slots=True)
-class _Run:
+class Run:
     """One search: exact whole-number costs, what is left of each layer, and who is told.
 
     `kept[t]` are the choices left in layer t.  `bar` is what a step costs more that
@@ -92,7 +92,7 @@ class _Run:
                     return None
                 last = places[number - 1]
                 steps = self.steps[last].turned() if forward else self.steps[place]
-                worked_out = self._work_out(
+                worked_out = self.work_out(
                     steps.chosen(self.kept[place], self.kept[last]),
                     found[last],
                     self.bound - other[place],
@@ -108,7 +108,7 @@ class _Run:
             found[place] = onward[fine] + self.node[place][self.kept[place]]
         return [found[place] for place in sorted(found)]
 
-    def _work_out(self, steps: SplitSteps, ahead: Whole, limit: Whole) -> Whole | None:
+    def work_out(self, steps: SplitSteps, ahead: Whole, limit: Whole) -> Whole | None:
         """The cheapest way on from every row, or its limit and 1 where none is within it."""
         # Imported here because only large problems need it, and every command starts this.
         from concurrent.futures import ThreadPoolExecutor
@@ -206,17 +206,8 @@ def price_split(
 
     Raises StoppedError where `report` stops it.
     """
-    run = _begin(layers, splits, weights, masks, report, find)
-    run.bound = _find_dearest(run.steps, run.node)
-    run.kind = find_kind(run.steps, run.bound)
-    run.passes = 2
-    ahead = run.pass_over(run.find_floors())
-    behind = None if ahead is None else run.pass_over(ahead, forward=True)
-    if ahead is None or behind is None:
-        raise StoppedError
+    run, ahead, behind = begin_exact(layers, splits, weights, masks, report, find)
     prices = []
-    if run.bar and int(ahead[0].min()) >= run.bar:
-        raise find_dead_end(splits, run.kept_at_first) or RuntimeError("there is a path")
     for own, kept, start, end in zip(run.node, run.kept, behind, ahead, strict=True):
         whole = np.full(len(own), np.inf)
         total = start + end - own[kept]
@@ -226,6 +217,33 @@ def price_split(
     return tuple(prices)
 
 
+def begin_exact(
+    layers: Layers,
+    splits: Sequence[SplitPairs],
+    weights: ExactWeights,
+    masks: Sequence[BoolArray | None],
+    report: Report | None,
+    find: FindEngine,
+    *,
+    more_passes: int = 0,
+) -> tuple[Run, list[Whole], list[Whole]]:
+    """A search with what every choice costs to the end and from the start, itself included.
+
+    `more_passes` over all layers are to follow, for those who are told how far it is.
+    """
+    run = _begin(layers, splits, weights, masks, report, find)
+    run.bound = _find_dearest(run.steps, run.node)
+    run.kind = find_kind(run.steps, run.bound)
+    run.passes = 2 + more_passes
+    ahead = run.pass_over(run.find_floors())
+    behind = None if ahead is None else run.pass_over(ahead, forward=True)
+    if ahead is None or behind is None:
+        raise StoppedError
+    if run.bar and int(ahead[0].min()) >= run.bar:
+        raise find_dead_end(splits, run.kept_at_first) or RuntimeError("there is a path")
+    return run, ahead, behind
+
+
 def _begin(
     layers: Layers,
     splits: Sequence[SplitPairs],
@@ -233,7 +251,7 @@ def _begin(
     masks: Sequence[BoolArray | None],
     report: Report | None,
     find: FindEngine,
-) -> _Run:
+) -> Run:
     """Costs, the choices the masks leave, and the beam."""
     rates = np.asarray(weights.single, dtype=np.int64)
     node = tuple(np.tensordot(rates, own.astype(np.int64), axes=1) for own in layers.single)
@@ -255,7 +273,7 @@ def _begin(
         arithmetic_for(_find_dearest(steps, node))
     beam = _find_beam(steps, node, kept)
     least = sum(int(own[keep].min()) for own, keep in zip(node, kept, strict=True))
-    return _Run(
+    return Run(
         steps, node, kept, beam, bar, beam[0][0], weights.scale, "int64", 1,
         min(least, beam[0][0]), report, find, kept_at_first=tuple(kept),
     )  # fmt: skip

@@ -12,11 +12,12 @@ from numpy.typing import NDArray
 
 from harmony.search.bounded import Report, Shrunk, choose_layers, shrink
 from harmony.search.compiled import find_engine, is_installed
+from harmony.search.eased import eased_split
 from harmony.search.halved import FindEngine, price_split, shrink_split, split_all
 from harmony.search.layers import BoolArray, Indices, Layers
 from harmony.search.outcome import Outcome, PathCost, StoppedError
 from harmony.search.packing import Weighed, pack
-from harmony.search.prices import choice_prices
+from harmony.search.prices import choice_prices, eased_values
 from harmony.search.weights import ExactWeights, scale_weights
 
 Weights = NDArray[np.float64]
@@ -201,6 +202,42 @@ def price_within(
         whole[kept] = np.where(own <= shrunk.bound / weights.scale, own, np.inf)
         prices.append(whole)
     return tuple(prices)
+
+
+def eased_within(
+    layers: Layers,
+    single: Weights,
+    pair: Weights,
+    masks: Sequence[BoolArray | None],
+    share: float,
+    report: Report | None = None,
+) -> tuple[Weights, bool]:
+    """The least cost with one term not charged at one layer and on the way to it.
+
+    Shape (terms, layers); and whether that is exact.  Where steps cannot be told by
+    halves, only paths are looked at that are dearer than the best by at most `share`, so
+    that another may cost less still.  Raises StoppedError where `report` stops it.
+    """
+    weights = scale_weights(single, pair)
+    splits = split_all(layers)
+    if splits is not None:
+        return eased_split(layers, splits, weights, masks, report=report), True
+    shrunk = shrink(layers, weights, masks, slack=share, report=report)
+    small = choose_layers(layers, shrunk.kept)
+    while shrunk.is_complete and _count_steps(small) > MOST_STEPS:
+        share /= 2
+        shrunk = shrink(layers, weights, masks, slack=share, report=report)
+        small = choose_layers(layers, shrunk.kept)
+    if not shrunk.is_complete:
+        raise StoppedError
+    packed = pack(small)
+    weighed = packed.weigh(single, pair)
+    values = []
+    for term in range(len(layers.names)):
+        rates, pair_rates = single.copy(), pair.copy()
+        rates[term] = pair_rates[term : term + 1] = 0
+        values.append(eased_values(weighed, packed.weigh(rates, pair_rates)))
+    return np.array(values), False
 
 
 def _in_large(found: Outcome, shrunk: Shrunk) -> Outcome:

@@ -19,6 +19,10 @@ from harmony.voicings.rules import RuleSet
 from harmony.voicings.sonority import Sonority, slot_to_sonority
 
 
+class TooManyVoicingsError(HarmonyError):
+    """A chord has more voicings than can be listed."""
+
+
 @dataclass(frozen=True, slots=True)
 class Layout:
     """For each chord what it asks, the limits kept, and its voicings; None where none sounds."""
@@ -73,7 +77,7 @@ def _list_voicings(sonority: Sonority, frame: Frame, rules: RuleSet, place: str)
     try:
         voicings = build_voicings(sonority, frame)
     except MemoryError as fault:
-        raise HarmonyError(
+        raise TooManyVoicingsError(
             f"{sonority.figure} at {place} has too many voicings for so many voices;"
             " narrow the registers, or let some voices double others.",
             where=place,

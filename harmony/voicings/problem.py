@@ -285,8 +285,7 @@ class Problem:
         """
         pins = tuple(pins)
         if self.is_large:
-            masks = self._masks(self._all_pins(pins))
-            rates = self._rates(merge_weights(self.preset.weights, weights))
+            rates, masks = self.ask_of_search(weights, pins)
             try:
                 by_choice = price_within(self.layers, rates, rates, masks, DEAREST_SHARE, report)
             except StoppedError as fault:
@@ -312,6 +311,13 @@ class Problem:
                     prices[self.speller.spell(slot, own, choice, row)] = price
             found.append(prices)
         return tuple(found)
+
+    def ask_of_search(
+        self, weights: Mapping[str, Any] | None, pins: Iterable[PinLike]
+    ) -> tuple[NDArray[np.float64], list[NDArray[np.bool_] | None]]:
+        """The rates of all costs, and which voicings of each chord the pins leave."""
+        masks = self._masks(self._all_pins(pins))
+        return self._rates(merge_weights(self.preset.weights, weights)), masks
 
     def with_rules(self, rules: RuleSet) -> Problem:
         """The same problem under other rules."""

@@ -8,11 +8,12 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from harmony.errors import NoSolutionError
+from harmony.errors import HarmonyError, NoSolutionError
 from harmony.instruments.catalogue import ensemble
 from harmony.search import compiled
 from harmony.voicings import problem as problem_module
 from harmony.voicings.api import prepare
+from harmony.voicings.pricing import price_here, price_rules
 from harmony.voicings.rules import KeepsShape, NoConsecutivePerfects, RuleSet
 
 TEXT = "C: I IV6 | V7 I"
@@ -205,3 +206,46 @@ def test_without_the_extra_the_answer_is_the_same_and_says_that_it_could_come_fa
         compiled.is_installed.cache_clear()
     assert slow.pitches == fast.pitches
     assert "pip install .[fast]" in slow.to_json()["note"]
+
+
+def list_prices(prices):
+    return {(price.rule, price.slot): pytest.approx(price.saving) for price in prices}
+
+
+@pytest.mark.parametrize("preset", ["strings", "brass", "parallel"])
+def test_prices_of_rules_within_bounds_are_those_of_the_whole_table(preset, monkeypatch):
+    players, pins = choir_in(5), ("1.1 Soprano 1=E5",)
+    whole = prepare(TEXT, players, preset=preset)
+    expected = price_here(whole, pins=pins), price_rules(whole, pins=pins)
+    monkeypatch.setattr(problem_module, "LARGEST_TABLE", 0)
+    bounded = prepare(TEXT, players, preset=preset)
+    found = price_here(bounded, pins=pins), price_rules(bounded, pins=pins)
+    assert found[0]
+    for ours, theirs in zip(found, expected, strict=True):
+        assert list_prices(ours) == list_prices(theirs)
+        assert all(price.at_most == price.saving for price in ours)
+
+
+@pytest.mark.usefixtures("everything_is_large")
+def test_prices_that_are_not_exact_say_what_is_saved_at_the_most(monkeypatch):
+    own = RuleSet(steps=(FirstVoiceStays(),))
+    bounded = price_here(prepare(TEXT, choir_in(5), own, preset="strings"))
+    monkeypatch.setattr(problem_module, "LARGEST_TABLE", 2**24)
+    exact = price_here(prepare(TEXT, choir_in(5), own, preset="strings"))
+    told = {(price.rule, price.slot): price for price in bounded}
+    for price in exact:
+        ours = told[price.rule, price.slot]
+        assert ours.saving <= price.saving + 1e-9 <= ours.at_most + 2e-9
+    assert any("or more, and at most" in price.words for price in bounded)
+
+
+@pytest.mark.usefixtures("everything_is_large")
+def test_prices_are_stopped_with_a_sentence_and_stopped_rules_with_a_bound():
+    problem = prepare(TEXT, choir_in(5), preset="strings")
+    for ask in (problem.prices, lambda report: price_here(problem, report=report)):
+        with pytest.raises(HarmonyError, match="not worked out, as the search was stopped"):
+            ask(report=lambda _progress: False)
+    exact = list_prices(price_rules(problem))
+    for price in price_rules(problem, report=lambda _progress: False):
+        saving = exact[price.rule, None].expected
+        assert price.saving - 1e-9 <= saving <= price.at_most + 1e-9
