@@ -6,6 +6,7 @@ input or no solution, with one sentence on standard error; 1 for a fault of ours
 
 from __future__ import annotations
 
+import contextlib
 import os
 import sys
 from collections.abc import Sequence
@@ -143,7 +144,9 @@ def _build_front_parser() -> CommandParser:
 
 def _refuse(error: HarmonyError, *, as_json: bool) -> int:
     if as_json:
-        print_json(error.to_json())
+        # Where standard output is what was refused (a full disk), the sentence is still told.
+        with contextlib.suppress(OSError):
+            print_json(error.to_json())
     # One sentence is one line, whatever the message quotes.
     print(" ".join(error.message.split()), file=sys.stderr)
     return EXIT_BAD_INPUT

@@ -39,7 +39,7 @@ def launch(
     Raises
     ------
     HarmonyError
-        If the folder cannot be written to or no port is free.
+        If the folder or a desk in it cannot be written to, or no port is free.
     """
     sketchbook = open_folder(Path(folder))
     shipped = find_desks()
@@ -59,8 +59,15 @@ def launch(
             " serves pages would help."
         ) from fault
 
+    stopped_by: list[Exception] = []
+
     async def prepare() -> None:
-        results = await work_desks(server, desks, shipped)
+        try:
+            results = await work_desks(server, desks, shipped)
+        except Exception as fault:  # noqa: BLE001 - raised again once the server has stopped
+            stopped_by.append(fault)
+            server.stop(from_signal=True)
+            return
         for desk, result in results.items():
             if result == LEFT:
                 announce(f"{desk.name} was changed elsewhere and is not run on opening.")
@@ -76,6 +83,8 @@ def launch(
     server.io_loop.add_callback(prepare)
     _stop_on_signals(server)
     server.start()
+    if stopped_by:
+        raise stopped_by[0]
 
 
 def _stop_on_signals(server: Any) -> None:

@@ -116,3 +116,32 @@ def test_a_folder_that_is_a_file_is_one_sentence(tmp_path: Path) -> None:
     assert done.returncode == 2
     assert done.stderr.count("\n") == 1
     assert "is a file; the workbench opens on a folder" in done.stderr
+
+
+DISK_FULL = """
+import sys
+import harmony.workbench.lab.worked as worked
+from harmony.cli.main import main
+from harmony.errors import HarmonyError
+
+def refuse(path, text, *, overwrite):
+    raise HarmonyError(f"{path} could not be written (no space left on device).")
+
+worked.save_text = refuse
+sys.exit(main(["workbench", "book", "--no-browser"]))
+"""
+
+
+def test_a_disk_that_fills_on_opening_is_one_sentence(tmp_path: Path) -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", DISK_FULL],
+        cwd=tmp_path,
+        env=clean_environment(tmp_path),
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 2
+    assert done.stdout == ""
+    assert done.stderr.count("\n") == 1
+    assert "could not be written (no space left on device)" in done.stderr

@@ -13,6 +13,7 @@ from harmony.saving import save_text
 
 KERNEL = "python3"
 SECONDS_A_DESK = 120
+LATE_SECONDS = 30  # for what a busy kernel still sends after its reply
 RUN, LEFT, FAILED = "run", "left", "failed"
 
 
@@ -21,9 +22,20 @@ async def work_desks(server: Any, desks: tuple[Path, ...], shipped: Path) -> dic
 
     A desk is left alone if it is not ours: its cells differ from those shipped and
     nobody on this machine signed it.
+
+    Raises
+    ------
+    HarmonyError
+        If a desk cannot be written.
     """
-    results = await asyncio.gather(*(_work(server, desk, shipped / desk.name) for desk in desks))
-    return dict(zip(desks, results, strict=True))
+    # All are waited for: a desk cut off in the middle would complain in the terminal.
+    results = await asyncio.gather(
+        *(_work(server, desk, shipped / desk.name) for desk in desks), return_exceptions=True
+    )
+    for result in results:
+        if isinstance(result, BaseException):
+            raise result
+    return {desk: str(result) for desk, result in zip(desks, results, strict=True)}
 
 
 async def _work(server: Any, desk: Path, original: Path) -> str:
@@ -45,7 +57,12 @@ async def _work(server: Any, desk: Path, original: Path) -> str:
     )
     kernel = server.kernel_manager.get_kernel(session["kernel"]["id"])
     client = NotebookClient(
-        notebook, km=kernel, timeout=SECONDS_A_DESK, allow_errors=True, store_widget_state=False
+        notebook,
+        km=kernel,
+        timeout=SECONDS_A_DESK,
+        iopub_timeout=LATE_SECONDS,
+        allow_errors=True,
+        store_widget_state=False,
     )
     # Cleaning up would end the kernel, which the page is to find alive.
     await client.async_execute(cleanup_kc=False)

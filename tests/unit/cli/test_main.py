@@ -155,3 +155,18 @@ def test_every_command_s_module_is_what_the_dispatcher_expects() -> None:
             assert isinstance(getattr(module, name), str)
         assert callable(module.add_options)
         assert callable(module.run)
+
+
+def test_a_full_disk_under_standard_output_is_one_sentence() -> None:
+    with Path("/dev/full").open("w") as full:
+        for words, said in ((["D: I V"], "no space left on device"), (["D: I Q"], "'Q' is not a")):
+            done = subprocess.run(
+                [sys.executable, "-m", "harmony", "parse", *words, "--json"],
+                stdout=full,
+                stderr=subprocess.PIPE,
+                text=True,
+                check=False,
+            )
+            assert done.returncode == 2
+            assert done.stderr.count("\n") == 1
+            assert said in done.stderr
