@@ -76,6 +76,8 @@ def work_to_record(work: Work) -> Record:
             "names": [[bar, str(beat), name] for (bar, beat), name in choices.names],
             "given": [[name, _write_line(line)] for name, line in choices.given],
             "manner": choices.manner,
+            "later": list(choices.later),
+            "movement": {name: list(kinds) for name, kinds in choices.movement},
         },
     )
 
@@ -111,6 +113,8 @@ def keep_to_choices(keep: Keep) -> Choices:
         held=_read_notes(record.settings.get("locked", ()), problem),
         given=_read_given(record),
         manner=str(record.settings.get("manner", "")),
+        later=_read_texts(record.settings.get("later")),
+        movement=_read_movement(record.settings),
     )
 
 
@@ -156,6 +160,17 @@ def _read_registers(settings: Mapping[str, Any]) -> tuple[tuple[str, tuple[Pitch
     if not isinstance(found, dict):
         return ()
     return tuple((str(name), parse_range(str(value))) for name, value in found.items())
+
+
+def _read_texts(found: Any) -> tuple[str, ...]:
+    return tuple(map(str, found)) if isinstance(found, list) else ()
+
+
+def _read_movement(settings: Mapping[str, Any]) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    found = settings.get("movement", {})
+    if not isinstance(found, dict):
+        return ()
+    return tuple((str(name), _read_texts(kinds)) for name, kinds in found.items())
 
 
 def _read_names(settings: Mapping[str, Any]) -> tuple[tuple[tuple[int, Fraction], str], ...]:

@@ -41,13 +41,22 @@ class Drawing:
         )
         if self._engraving is None or not is_same_page or score != self._score:
             lines = self._engraving.lines if self._engraving and is_same_page else ()
-            self._engraving = _engrave(score, width, lines)
-            self._picture = _SPARE.sub("", self._engraving.svg)
+            self._engraving = engrave_for_screen(score, width, lines)
+            self._picture = lighten(self._engraving)
             self._work, self._width, self._score = work, width, score
         return self._picture
 
 
-def _engrave(score: Score, width: int, lines: tuple[int, ...]) -> Engraving:
+def lighten(engraving: Engraving) -> str:
+    """Give the picture without what no screen needs."""
+    return _SPARE.sub("", engraving.svg)
+
+
+def engrave_for_screen(score: Score, width: int, lines: tuple[int, ...] = ()) -> Engraving:
+    """Engrave a score as it sounds for a page ``width`` screen pixels wide.
+
+    ``lines`` are those of an earlier engraving, to be kept; none: as they come.
+    """
     return engrave(
         score,
         concert=True,

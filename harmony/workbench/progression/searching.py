@@ -12,6 +12,7 @@ from harmony.workbench.progression.work import Work, find_alternatives, find_bes
 from harmony.workbench.words import write_cost
 
 PROVING, OTHERS, PRICES = "the best", "alternatives", "what other notes cost"
+RULES = "what the rules cost"
 BEGINNING = "Listing the voicings \u2026"
 
 
@@ -53,6 +54,8 @@ def tell_progress(looking: Looking) -> str:
     progress = looking.progress
     if looking.aim == OTHERS:
         told = "Looking for alternatives \u2026"  # in rounds, of which nobody knows how many
+    elif looking.aim == RULES:
+        told = "Looking for what the rules cost \u2026"  # a search for each
     elif looking.aim == PRICES:
         told = f"Looking for {looking.aim}, {progress.share:.0%} done."
     else:

@@ -54,7 +54,9 @@ class Choices:
     names off the notation; ``names`` are ((bar, beat), the composer's own name).
     ``held`` are the notes of the locked bars, all of each. ``given`` are lines that
     voices have in their own rhythm, by the voice's name; ``manner`` names the preset
-    of costs where it is not the players' own.
+    of costs where it is not the players' own. ``later`` are registers from a bar on as
+    the command line takes them, ``movement`` the kinds of notes between the chords that
+    voices are asked for.
     """
 
     text: str
@@ -72,6 +74,8 @@ class Choices:
     held: tuple[PinnedNote, ...] = ()
     given: tuple[tuple[str, Line], ...] = ()
     manner: str = ""
+    later: tuple[str, ...] = ()
+    movement: tuple[tuple[str, tuple[str, ...]], ...] = ()
 
     @property
     def locked(self) -> tuple[int, ...]:
@@ -91,14 +95,31 @@ class Choices:
     def with_ensemble(self, ensemble: str) -> Choices:
         """Give the choices for other players; a new search begins."""
         return replace(
-            self, ensemble=ensemble, letter=FIRST_LETTER, chosen=None, registers=(), loudness=()
-        )
+            self, ensemble=ensemble, letter=FIRST_LETTER, chosen=None, registers=(), loudness=(),
+            later=(), movement=(),
+        )  # fmt: skip
 
     def with_register(self, voice: str, register: tuple[Pitch, Pitch] | None) -> Choices:
         """Give the choices with a voice's register, or its usual one; a new search begins."""
         others = tuple(one for one in self.registers if one[0] != voice)
         own = () if register is None else ((voice, register),)
         return replace(self, registers=(*others, *own), letter=FIRST_LETTER)
+
+    def with_later(self, registers: tuple[str, ...]) -> Choices:
+        """Give the choices with these registers from a bar on; a new search begins."""
+        return replace(self, later=registers, letter=FIRST_LETTER)
+
+    def with_given(self, voice: str, line: Line | None) -> Choices:
+        """Give the choices with a line given to a voice, or none; a new search begins."""
+        others = tuple(one for one in self.given if one[0] != voice)
+        own = () if line is None else ((voice, line),)
+        return replace(self, given=(*others, *own), letter=FIRST_LETTER)
+
+    def with_movement(self, voice: str, kinds: tuple[str, ...]) -> Choices:
+        """Give the choices with movement asked of a voice, or none; a new search begins."""
+        others = tuple(one for one in self.movement if one[0] != voice)
+        own = ((voice, kinds),) if kinds else ()
+        return replace(self, movement=(*others, *own), letter=FIRST_LETTER)
 
     def with_loudness(self, voice: str, decibels: int) -> Choices:
         """Give the choices with a voice played back louder or softer."""

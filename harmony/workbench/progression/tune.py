@@ -17,7 +17,7 @@ def work_to_tune(work: Work) -> dict[str, Any]:
     voices = []
     for place, voice in enumerate(work.problem.ensemble.voices):
         instrument = voice.player.instrument
-        given = next((one.line for one in work.problem.given if one.voice == place), None)
+        given = next((one.line for one in work.shown.given if one.voice == place), None)
         notes = [
             [quarters_to_json(note.onset), quarters_to_json(note.duration), note.pitch.midi]
             for note in (given.sounding if given is not None else ())

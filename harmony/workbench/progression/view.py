@@ -34,6 +34,7 @@ from harmony.workbench.progression.details import Details
 from harmony.workbench.progression.ensembles import EnsembleChoice
 from harmony.workbench.progression.fixing import Fixing
 from harmony.workbench.progression.fromscore import ChordsOfScore
+from harmony.workbench.progression.giving import Giving
 from harmony.workbench.progression.holding import refuse_locked
 from harmony.workbench.progression.keeping import find_sketchbook
 from harmony.workbench.progression.opening import QUARTERS_PER_MINUTE, opening_choices
@@ -45,6 +46,7 @@ from harmony.workbench.progression.presenter import (
     present_result,
     present_sheet,
 )
+from harmony.workbench.progression.ruling import Ruling
 from harmony.workbench.progression.searching import (
     BEGINNING,
     find_in_stages,
@@ -124,6 +126,7 @@ class ProgressionDesk:
         self.terms = Sliders(title="All the terms", items=term_items(), values={})
         self.details = Details(self)
         self.fixing = Fixing(self)
+        self.giving, self.ruling = Giving(self, self.sketchbook), Ruling(self)
         self.screen = ipywidgets.VBox(
             [
                 row(self.entry, *self.ensemble.boxes, self.voice_it, name="hw-head"),
@@ -139,6 +142,8 @@ class ProgressionDesk:
                 self.cards,
                 self.bill,
                 self.fixing.box,
+                self.giving.box,
+                self.ruling.box,
                 self.spacing.box,
                 self.details.box,
                 self.terms,
@@ -414,7 +419,8 @@ class ProgressionDesk:
         self._let_sound()
         self.billing.follow(self.work)
         self.details.follow(self.work)
-        self.fixing.follow(self.work)
+        for part in (self.fixing, self.giving, self.ruling):
+            part.follow(self.work)
         self._show_actions()
         # Last, so that whoever waits for this revision finds everything told.
         with self.cards.hold_sync():

@@ -61,6 +61,8 @@ def prepare_text(
     registers: tuple[tuple[str, tuple[Pitch, Pitch]], ...] = (),
     given: tuple[tuple[str, Line], ...] = (),
     manner: str = "",
+    later: tuple[str, ...] = (),
+    movement: tuple[tuple[str, tuple[str, ...]], ...] = (),
 ) -> Problem:
     """Read a text and prepare it for players in their registers; the last few are kept.
 
@@ -83,14 +85,32 @@ def prepare_text(
         players,
         melody=lines or None,
         preset=manner or None,
-        registers=dict(registers) or None,
+        registers=_join_registers(registers, later),
+        movement=dict(movement) or None,
     )
+
+
+def _join_registers(
+    registers: tuple[tuple[str, tuple[Pitch, Pitch]], ...], later: tuple[str, ...]
+) -> dict[str, str | tuple[Pitch, Pitch]]:
+    """Give the registers of the whole and those from a bar on as the engine reads them."""
+    joined: dict[str, str | tuple[Pitch, Pitch]] = dict(registers)
+    for text in later:
+        voice, _, span = text.partition("=")
+        joined[voice.strip()] = span
+    return joined
 
 
 def prepare_choices(choices: Choices) -> Problem:
     """Prepare what is set at the desk."""
     return prepare_text(
-        choices.text, choices.ensemble, choices.registers, choices.given, choices.manner
+        choices.text,
+        choices.ensemble,
+        choices.registers,
+        choices.given,
+        choices.manner,
+        choices.later,
+        choices.movement,
     )
 
 
