@@ -11,7 +11,6 @@ from numpy.typing import NDArray
 from harmony.errors import NoSolutionError
 from harmony.harmonising.binding import Bound, bind
 from harmony.harmonising.chain import Chain, Way, build_chain, find_way
-from harmony.harmonising.costs import same_chord
 from harmony.harmonising.courses import find_turning
 from harmony.harmonising.fixing import Fixed, hold, make_room, with_fixed
 from harmony.harmonising.found import Found, difference, return_price
@@ -33,7 +32,6 @@ _FIRST_VARIETY = 0.7
 _TRIES = 6
 _HARDLY, _REACHED = 0.01, 3.0  # a chance so small, and what an idea pays to take it
 _SIX_FOUR = 0.8
-_MOVES_ON = 4.0  # a chord that changes under the tune's last note
 _OPENING = 0.3  # so much of the push away from earlier alternatives where the tune sets out
 _MORE = 0.08  # so much more of the tune follows an idea than in the plain way, at least
 
@@ -59,7 +57,6 @@ def find_alternatives(
     vocabulary = with_fixed(build_vocabulary(idiom, melody.key), fixed)
     chain = build_chain(melody, vocabulary, spans, weights)
     hold(chain, fixed, melody.key)
-    _rest_at_close(chain)
     if adapt is not None:
         chain = adapt(chain)
     found: list[Found] = []
@@ -169,13 +166,6 @@ def _search(
         else:
             lean *= [1.6 if gap < WANTED_DIFFERENCE else 1.1 for gap in apart]
     return answer
-
-
-def _rest_at_close(chain: Chain) -> None:
-    """Once the tune's last note has come the chord stays."""
-    moves = ~same_chord(chain.vocabulary)
-    for place in range(chain.finals[-1] + 1, len(chain.spans)):
-        chain.steps["cadence"][place - 1] = chain.steps["cadence"][place - 1] + _MOVES_ON * moves
 
 
 def _shut_out(chain: Chain) -> FloatArray:

@@ -18,6 +18,7 @@ from harmony.harmonising.found import to_harmonisation
 from harmony.harmonising.harmonisation import Harmonisation, Harmonisations
 from harmony.harmonising.melody import Melody, analyse
 from harmony.harmonising.spans import Span, plan_spans
+from harmony.harmonising.strands import plan_ground
 from harmony.pitch.key import Key
 from harmony.pitch.theme import Theme
 from harmony.units import as_quarters
@@ -164,7 +165,7 @@ def harmonise(
         if spans is None and idiom.engine == "parallel":
             rhythm = plan_spans(melody, pace="beats")
         elif spans is None and idiom.engine == "ostinato" and pace == "usual":
-            rhythm = plan_spans(melody, pace="even")
+            rhythm = plan_ground(melody)
         if len(known) == 1:
             planned = rhythm
         adapt = None if closes is None else partial(ask_for, kinds=closes)

@@ -9,8 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from harmony.harmonising.chain import Chain, find_best, find_way
-from harmony.harmonising.counted import Limit, find_limited
+from harmony.harmonising.counted import find_limited
 from harmony.harmonising.courses import BASS, ROOT, Course, find_course
+from harmony.harmonising.limits import Limit
 from harmony.harmonising.spelling import name_near
 from harmony.harmonising.wishes import long_notes
 
@@ -62,7 +63,18 @@ class Reread:
     more: int = 2
 
 
-Binding = Reread | Ends | Course | Goal | Mixture | Farthest
+@dataclass(frozen=True, slots=True)
+class Only:
+    """One kind of chord wherever the tune has one, closes apart.
+
+    ``shapes`` are places in vocabulary.SHAPES; ``size`` is how many notes a chord has.
+    """
+
+    shapes: tuple[int, ...] = ()
+    size: int = 0
+
+
+Binding = Only | Reread | Ends | Course | Goal | Mixture | Farthest
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +97,8 @@ def bind(
     match wanted:
         case Goal():
             return _bind_goal(chain, nodes, steps, wanted)
+        case Only():
+            return _bind_kind(chain, nodes, wanted)
         case Reread():
             return _bind_reread(chain, nodes, steps, wanted)
         case Ends():
@@ -143,6 +157,22 @@ def _bind_goal(
     bar = chain.melody.theme.meters.locate(chain.spans[final].onset)[0]
     name = name_near((key.tonic.pitch_class + tonic) % 12, key)
     return Bound(open_, words=f", on {name} in bar {bar}")
+
+
+def _bind_kind(chain: Chain, nodes: FloatArray, only: Only) -> Bound | None:
+    vocabulary = chain.vocabulary
+    sizes = np.array([len(entry.tones) for entry in vocabulary.entries])
+    kind = np.isin(vocabulary.shapes, only.shapes) if only.shapes else sizes == only.size
+    open_ = np.ones(nodes.shape, bool)
+    reached = 0
+    # Planing closes once, at the end; stacks thin out wherever a phrase ends.
+    end = range(chain.finals[-1], len(chain.spans))
+    closes = {*end} if only.shapes else {*end, *chain.finals}
+    for place in range(len(chain.spans)):
+        if place not in closes and np.isfinite(nodes[place, kind]).any():
+            open_[place] = kind
+            reached += 1
+    return Bound(open_) if 2 * reached > len(chain.spans) else None
 
 
 def _bind_reread(

@@ -16,26 +16,23 @@ from numpy.typing import NDArray
 
 from harmony.errors import NoSolutionError
 from harmony.harmonising import costs
-from harmony.harmonising.counted import Limit, find_limited
+from harmony.harmonising.counted import find_limited
 from harmony.harmonising.fitting import Sounding, foreign_costs, hear, rival_costs
+from harmony.harmonising.likelihood import weigh_learnt
+from harmony.harmonising.limits import Limit
 from harmony.harmonising.melody import Melody
 from harmony.harmonising.regions import Regions, find_joint, lay_regions
-from harmony.harmonising.setting import describe, final_spans, strength_at
+from harmony.harmonising.setting import final_spans, strength_at
 from harmony.harmonising.spans import Span, is_hymn_like
 from harmony.harmonising.spelling import spell_entry
-from harmony.harmonising.syntax import QUALITIES, ChordList, chances, load_syntax
 from harmony.harmonising.vocabulary import FREE, Vocabulary
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 
 FORBIDDEN = np.inf
-#: How much of `likelihood` asks for the likely root, bass, root with quality, and whole
-#: chord, and how much is taken off again for chords the piece has often: the likeliest
-#: path alone is poorer in chords than Bach. Set on the 40 chorales kept for settings.
-_ROOT_SHARE, _BASS_SHARE, _KIND_SHARE, _CHORD_SHARE, _RICHNESS = 0.5, 0.25, 0.6, 0.3, 0.36
 _LAST_STEP = 3.0  # how much the very last step weighs beside the learnt syntax
-_FREE_RICHNESS = 0.1  # under a tune with few chords the rare ones are not asked for
+_MOVES_ON = 4.0  # a chord that changes under the tune's last note
 _OPENING = 0.7  # what it costs to open away from tonic and dominant
 _FIT_LIMIT = 5.5  # a span whose tune costs more than this under every chord fits none
 
@@ -114,7 +111,7 @@ def build_chain(
     likely = np.zeros((shape[0], 12))
     steps: dict[str, list[FloatArray]] = {}
     if idiom.engine == "learnt":
-        nodes["likelihood"], steps["syntax"], likely = _learnt_terms(
+        nodes["likelihood"], steps["syntax"], likely = weigh_learnt(
             melody, spans, heard, vocabulary
         )
     else:
@@ -131,7 +128,8 @@ def build_chain(
         # Distance is measured from the region each chord stands in, not from home alone.
         regions = lay_regions(vocabulary)
         nodes["key_distance"] = np.zeros(shape)
-    nodes["cadence"] = np.zeros(shape)
+    nodes["cadence"] = np.tile(costs.inner_tonic(vocabulary), (shape[0], 1))
+    nodes["cadence"][[0, *(final + 1 for final in finals if final + 1 < shape[0])]] = 0.0
     for number, final in enumerate(finals):
         is_last = number == len(finals) - 1
         nodes["cadence"][final] = costs.close_costs(vocabulary, is_last=is_last)
@@ -218,64 +216,6 @@ def _check_fit(
         )
 
 
-def _learnt_terms(
-    melody: Melody,
-    spans: Sequence[Span],
-    heard: Sequence[Sequence[Sounding]],
-    vocabulary: Vocabulary,
-) -> tuple[FloatArray, list[FloatArray], FloatArray]:
-    """Likelihood of chords and of steps from the learnt chain, in nats."""
-    syntax = load_syntax(is_minor=vocabulary.key.is_minor)
-    setting = describe(melody, spans, heard)
-    scores = syntax.place_scores(setting)
-    steps = [syntax.step_scores(setting, place) for place in range(1, len(spans))]
-    chance = chances(scores, steps)
-    proxy = nearest_learnt(vocabulary, syntax.chords)
-    chance = chance[:, proxy]
-    by_root = _share(chance, vocabulary.roots, 12)
-    both = vocabulary.roots * (vocabulary.kinds.max() + 1) + vocabulary.kinds
-    by_kind = _share(chance, both, int(both.max()) + 1)[:, both]
-    by_bass = _share(chance, vocabulary.basses, 12)[:, vocabulary.basses]
-    tiny = 1e-6
-    richness = _RICHNESS if is_hymn_like(melody) else _FREE_RICHNESS
-    likelihood = -(
-        _ROOT_SHARE * np.log(by_root[:, vocabulary.roots] + tiny)
-        + _BASS_SHARE * np.log(by_bass + tiny)
-        + _KIND_SHARE * np.log(by_kind + tiny)
-        + _CHORD_SHARE * np.log(chance + tiny)
-    ) + richness * (np.log(by_kind.mean(axis=0) + 1e-3) - np.log(1e-3))
-    kinds: dict[int, FloatArray] = {}
-    told = []
-    for table in steps:
-        if id(table) not in kinds:
-            wide = table.astype(np.float64)[np.ix_(proxy, proxy)]
-            kinds[id(table)] = wide.max() - wide
-        told.append(kinds[id(table)])
-    return likelihood, told, by_root
-
-
-def _share(chance: FloatArray, groups: NDArray[np.intp], count: int) -> FloatArray:
-    """Chances added up by group, shape (spans, count)."""
-    member = np.zeros((count, len(groups)))
-    member[groups, np.arange(len(groups))] = 1.0
-    total: FloatArray = chance @ member.T
-    return total
-
-
-def nearest_learnt(vocabulary: Vocabulary, learnt: ChordList) -> NDArray[np.intp]:
-    """For each chord the learnt chord it is, or the most like it (fixed chords only)."""
-    nearest = []
-    for entry in vocabulary.entries:
-        kind = QUALITIES.index(entry.quality) if entry.quality in QUALITIES else -1
-        alike = (
-            4 * (learnt.roots == entry.root)
-            + 3 * (learnt.kinds == kind)
-            + 2 * (learnt.basses == entry.bass)
-        )
-        nearest.append(int(alike.argmax()))
-    return np.array(nearest, np.intp)
-
-
 def _add_steps(
     steps: dict[str, list[FloatArray]],
     melody: Melody,
@@ -302,9 +242,10 @@ def _add_steps(
     count = len(spans)
     steps["bass_line"] = [bass] * (count - 1)
     steps["harmonic_rhythm"] = [held[strength_at(melody, spans[t])] for t in range(1, count)]
-    steps["cadence"] = [
-        last if t == finals[-1] else closing if t in finals else nothing for t in range(1, count)
-    ]
+    # Once the tune's last note has come the chord stays.
+    stays = nothing if learnt else np.where(same, 0.0, _MOVES_ON)
+    kinds = {finals[-1]: last} | dict.fromkeys(range(finals[-1] + 1, count), stays)
+    steps["cadence"] = [kinds.get(t, closing if t in finals else nothing) for t in range(1, count)]
     tables: dict[tuple[int, int], FloatArray] = {}
     outer = []
     for t in range(1, count):

@@ -54,7 +54,7 @@ TERM_NAMES = tuple(term.name for term in TERMS)
 
 _CONSECUTIVE = 3.0
 _FOREIGN = 0.3
-_WEAK_CLOSE = 0.6
+_WEAK_CLOSE, _DULL_CLOSE = 0.6, 0.8
 _NEAR_SHAPE, _OTHER_SHAPE = 1.0, 2.5
 
 
@@ -224,7 +224,7 @@ def close_costs(vocabulary: Vocabulary, *, is_last: bool) -> FloatArray:
     if is_last:
         cost = cost + 4.0 * (vocabulary.roots != 0)
         own = np.array([("min" in name) == minor or name == "maj69" for name in names])
-        last: FloatArray = cost + 1.0 * ~own + 1.2 * ~root_position
+        last: FloatArray = cost + 2.0 * ~own + 1.2 * ~root_position
         return last
     goals = idiom.for_mode(
         "goals", vocabulary.key, {"0": 0.2, "7": 0.2, "5": 0.5, "9": 0.5, "3": 0.4}
@@ -248,6 +248,10 @@ def close_steps(vocabulary: Vocabulary, *, is_last: bool) -> FloatArray:
     for root, price in wanted.items():
         rate[int(root)] = price
     cost: FloatArray = rate[gap]
+    if vocabulary.idiom.table["keys"] == "major and minor":
+        # A tonal close leads home by the major dominant.
+        dull = np.array([entry.quality.startswith("min") for entry in vocabulary.entries])
+        cost = cost + _DULL_CLOSE * (dull[:, None] & (gap == 7))
     cost[same_chord(vocabulary)] = 0.6
     if is_last and vocabulary.idiom.engine == "chain":
         turned = vocabulary.basses != vocabulary.roots
@@ -274,16 +278,32 @@ def learnt_close_steps(vocabulary: Vocabulary) -> FloatArray:
     return np.where(same_chord(vocabulary), 1.0, cost)
 
 
+def inner_tonic(vocabulary: Vocabulary) -> FloatArray:
+    """What the tonic in root position costs where a phrase neither begins nor ends, (n,).
+
+    It is kept for closes (common practice), as far as the idiom says.
+    """
+    price = float(vocabulary.idiom.table.get("inner_tonic", 0.0))
+    cost: FloatArray = price * ((vocabulary.roots == 0) & (vocabulary.basses == 0))
+    return cost
+
+
 def opening_costs(vocabulary: Vocabulary) -> FloatArray:
     """How far each chord is from one to open with: a consonant tonic or dominant, (n,)."""
     names = [one.quality for one in vocabulary.entries]
     restless = np.array([name.startswith(("dom", "dim", "hdim", "aug")) for name in names])
     if vocabulary.idiom.name == "own":
         restless[:] = False
-    away = ~np.isin(vocabulary.roots, (0, 7))
+    away = (~np.isin(vocabulary.roots, (0, 7))).astype(float)
+    if vocabulary.idiom.name == "modal":
+        # A mode is asserted by its final, from the beginning.
+        away[vocabulary.roots == 7] = 0.6
     turned = vocabulary.basses != vocabulary.roots
+    minor = np.array([name.startswith("min") for name in names])
+    strange = (vocabulary.roots == 0) & (minor != vocabulary.key.is_minor)
     cost: FloatArray = 1.0 * away + 0.8 * (restless & (vocabulary.roots != 7)) + 0.9 * turned
-    return cost
+    opening: FloatArray = cost + 0.8 * strange
+    return opening
 
 
 def early_characteristic(vocabulary: Vocabulary) -> FloatArray:

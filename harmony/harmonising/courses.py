@@ -190,45 +190,59 @@ def find_turning(
     kinds = vocabulary.roots * (int(vocabulary.kinds.max()) + 1) + vocabulary.kinds
     names, triad = np.unique(kinds, return_inverse=True)
     count, width = len(names), len(triad)
+    # groups[g, k]: the k-th inversion of triad g; where there are fewer, `width` stands.
+    most = int(np.bincount(triad).max())
+    groups = np.full((count, most), width)
+    for name in range(count):
+        rows = np.flatnonzero(triad == name)
+        groups[name, : len(rows)] = rows
+    real = groups < width
+    everyone = np.arange(width)
+    same = triad[:, None] == triad
+    inside: dict[int, FloatArray] = {}
     # ahead[p, c]: the best way to chord c whose last other chord was p (count: none yet).
     ahead = np.full((count + 1, width), np.inf)
     ahead[count] = nodes[0]
-    everyone = np.arange(width)
     back: list[tuple[NDArray[np.intp], NDArray[np.intp]]] = []
-    same = triad[:, None] == triad
     for place, table in enumerate(steps, start=1):
-        order = np.argsort(ahead, axis=0, kind="stable")[:2]
-        first, second = order[0], order[1]
-        best, rival = ahead[first, everyone], ahead[second, everyone]
+        first = ahead.argmin(axis=0)
+        best = ahead[first, everyone]
+        ahead[first, everyone] = np.inf
+        second = ahead.argmin(axis=0)
+        rival = ahead[second, everyone]
+        ahead[first, everyone] = best
         # Going on to a chord of the triad that was there before costs the price.
-        returns = first[:, None] == triad[None, :]
-        cost_first = best[:, None] + price * returns
+        cost_first = best[:, None] + price * (first[:, None] == triad[None, :])
         other = rival[:, None] < cost_first
         entry = np.where(other, rival[:, None], cost_first) + table
-        before = np.where(other, second[:, None], first[:, None])
-        entry = np.where(same, np.inf, entry)
+        entry[same] = np.inf
+        entry = np.vstack([entry, np.full((1, width), np.inf)])
+        ways = entry[groups]
+        pick = ways.argmin(axis=1)
         new = np.full_like(ahead, np.inf)
-        state = np.zeros(ahead.shape, np.intp)
+        new[:count] = np.take_along_axis(ways, pick[:, None, :], axis=1)[:, 0]
         chord = np.zeros(ahead.shape, np.intp)
-        for name in range(count):
-            rows = np.flatnonzero(triad == name)
-            ways = entry[rows]
-            pick = ways.argmin(axis=0)
-            new[name] = ways[pick, everyone]
-            chord[name] = rows[pick]
-            state[name] = before[rows[pick], everyone]
+        chord[:count] = np.minimum(np.take_along_axis(groups, pick, axis=1), width - 1)
+        before = np.where(other, second[:, None], first[:, None])
+        state = np.zeros(ahead.shape, np.intp)
+        state[:count] = before[chord[:count], everyone]
         # A triad that stays keeps what was before it.
-        for name in range(count):
-            rows = np.flatnonzero(triad == name)
-            stays = ahead[:, rows][:, :, None] + table[np.ix_(rows, rows)]
-            pick = stays.argmin(axis=1)
-            stayed = np.take_along_axis(stays, pick[:, None, :], axis=1)[:, 0]
-            better = stayed < new[:, rows]
-            new[:, rows] = np.where(better, stayed, new[:, rows])
-            chord[:, rows] = np.where(better, rows[pick], chord[:, rows])
-            state[:, rows] = np.where(
-                better, np.arange(count + 1)[:, None], state[:, rows]
-            )  # fmt: skip
+        if id(table) not in inside:
+            wide = np.pad(table, (0, 1), constant_values=np.inf)
+            inside[id(table)] = wide[groups[:, :, None], groups[:, None, :]]
+        held = np.pad(ahead, ((0, 0), (0, 1)), constant_values=np.inf)[:, groups]
+        stays = held[:, :, :, None] + inside[id(table)]
+        choice_in = stays.argmin(axis=2)
+        stayed = np.take_along_axis(stays, choice_in[:, :, None, :], axis=2)[:, :, 0]
+        came = np.take_along_axis(
+            np.broadcast_to(groups, (count + 1, *groups.shape)), choice_in, axis=2
+        )
+        columns = groups[real]
+        value_in, came_in = stayed[:, real], came[:, real]
+        better = value_in < new[:, columns]
+        new[:, columns] = np.where(better, value_in, new[:, columns])
+        chord[:, columns] = np.where(better, came_in, chord[:, columns])
+        state[:, columns] = np.where(better, np.arange(count + 1)[:, None], state[:, columns])
         ahead = new + nodes[place]
         back.append((state, chord))
     name, choice = map(int, np.unravel_index(int(ahead.argmin()), ahead.shape))

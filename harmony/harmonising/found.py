@@ -168,11 +168,17 @@ def _tell_course(found: Found, slots: Sequence[Slot]) -> str:
         slot = next(slot for slot in reversed(slots) if slot.onset <= onset)
         pc = (key.tonic.pitch_class + note) % 12
         assert slot.chord is not None
-        inside = (slot.chord.bass, *slot.chord.names)
-        names.append(next((n for n in inside if n.pitch_class == pc), name_near(pc, key)))
+        inside = (slot.chord.bass, *slot.chord.names, name_near(pc, key))
+        names.append(min((n for n in inside if n.pitch_class == pc), key=_awkwardness))
     meters = found.chain.melody.theme.meters
     bars = [meters.locate(found.chain.spans[place].onset)[0] for place in (first, last)]
     return f", from {names[0]} in bar {bars[0]} to {names[1]} in bar {bars[1]}"
+
+
+def _awkwardness(name: PitchName) -> tuple[bool, int]:
+    """How unusual a name is: E sharp, B sharp, C flat and F flat, then accidentals."""
+    natural = {("E", 1), ("B", 1), ("C", -1), ("F", -1)}
+    return (name.letter, name.alter) in natural, abs(name.alter) if abs(name.alter) > 1 else 0
 
 
 def _terms_at(found: Found, place: int) -> dict[str, float]:

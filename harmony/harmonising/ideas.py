@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from harmony.harmonising.binding import Binding, Ends, Farthest, Goal, Mixture, Reread
+from harmony.harmonising.binding import Binding, Ends, Farthest, Goal, Mixture, Only, Reread
 from harmony.harmonising.chain import Chain
 from harmony.harmonising.courses import BASS, INNER, ROOT, Course
 from harmony.harmonising.pedals import (
@@ -166,11 +166,11 @@ MIXTURE = Idea(
     Mixture(),
 )  # fmt: skip
 MAJOR_THIRDS = Idea(
-    "cycle of major thirds", "phrases end round a cycle of major thirds",
+    "cycle of major thirds", "phrases end round a cycle of major thirds where the tune lets them",
     go_round(4), Ends(4), tell=tell_goals,
 )  # fmt: skip
 MINOR_THIRDS = Idea(
-    "cycle of minor thirds", "phrases end round a cycle of minor thirds",
+    "cycle of minor thirds", "phrases end round a cycle of minor thirds where the tune lets them",
     go_round(3), Ends(3), tell=tell_goals,
 )  # fmt: skip
 FOURTH_SIDE = Idea("subdominant side", "the tune leans to the side of the fourth", lean_to_fourth)
@@ -181,10 +181,8 @@ INVERTED = Idea(
     "on the third", "chords stand on their thirds; root position waits for the closes", invert
 )
 CONTRARY = Idea("contrary bass", "the bass moves against the tune", move_contrary)
-FEWER = Idea(
-    "slower harmony", "each chord lasts as long as the tune allows", slow_down, tell=tell_pace
-)
-DARKER = Idea("minor colours", "minor chords wherever the tune allows them", darken)
+FEWER = Idea("slower harmony", "chords last longer than they need", slow_down, tell=tell_pace)
+DARKER = Idea("minor colours", "minor chords before major ones", darken)
 REMOTE = Idea(
     "one distant chord",
     "the most distant chord stands at the tune's highest note",
@@ -212,27 +210,33 @@ _BY_IDIOM: dict[str, tuple[Idea, ...]] = {
     "own": (PLAIN, SINKING, OTHER_NAMES, FEWER, OTHER_GOALS, RISING, FIFTHS, CONTRARY),
     "quartal": (
         Idea("plain reference", "three, four or five fourths as the tune suggests", ask_nothing),
-        Idea("three notes", "stacks of three notes, open and light", keep_size(3)),
+        Idea("three notes", "stacks of three notes, open and light", keep_size(3), Only(size=3)),
         DRONE,
         SINKING,
-        Idea("five notes", "stacks of five notes, thinning at the closes", keep_size(5)),
+        Idea("five notes", "stacks of five notes, thinning at the closes", keep_size(5),
+             Only(size=5)),
         FEWER,
         RISING,
         CHROMATIC,
-        Idea("four notes", "stacks of four notes throughout", keep_size(4)),
+        Idea("four notes", "stacks of four notes, thinning at the closes", keep_size(4),
+             Only(size=4)),
     ),
     "parallel": (
         Idea("scale planing", "triads of the scale hang from the tune by their fifths",
-             keep_shape(0)),
+             keep_shape(0), Only((0,))),
         Idea("exact planing", "major triads move exactly with the tune, out of the key",
-             keep_shape(4, 5, 6)),
-        Idea("planed ninths", "dominant ninths hang from the tune", keep_shape(10, 9)),
-        Idea("planed minor", "minor triads move exactly with the tune", keep_shape(7, 8)),
+             keep_shape(4, 5, 6), Only((4, 5, 6))),
+        Idea("planed ninths", "dominant ninths hang from the tune", keep_shape(10), Only((10,))),
+        Idea("planed minor", "minor triads move exactly with the tune", keep_shape(7, 8),
+             Only((7, 8))),
         Idea("planing from the third", "the tune is the third of triads of the scale",
-             keep_shape(1)),
+             keep_shape(1), Only((1,))),
         Idea("planing from the root", "the tune is the root of triads of the scale",
-             keep_shape(2)),
-        Idea("planed sevenths", "sevenths of the scale hang from the tune", keep_shape(3)),
+             keep_shape(2), Only((2,))),
+        Idea("planed sevenths", "sevenths of the scale hang from the tune", keep_shape(3),
+             Only((3,))),
+        Idea("planed dominants", "dominant sevenths hang from the tune", keep_shape(9),
+             Only((9,))),
         PLAIN,
     ),
 }  # fmt: skip

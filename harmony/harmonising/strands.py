@@ -9,9 +9,12 @@ from itertools import groupby
 import numpy as np
 
 from harmony.harmonising.chain import Chain
+from harmony.harmonising.melody import Melody
+from harmony.harmonising.spans import Span, plan_spans, split
 
 FREE = -1
 BELOW, INNER, ABOVE = "below", "inside", "above"
+_FEWEST_NOTES = 12  # of a bass that repeats
 _CLASH = 0.35  # each semitone between a held note and a note of a chord
 _INNER_CLASH = 0.7  # the same in the middle, where it is heard closest
 
@@ -84,6 +87,22 @@ def hold_pedal(chain: Chain, strand: Strand) -> None:
             nothing if is_held[place] and is_held[place - 1] else table
             for place, table in enumerate(chain.steps[term], start=1)
         ]
+
+
+def plan_ground(melody: Melody) -> tuple[Span, ...]:
+    """The harmonic rhythm a bass figure repeats in: even, and short enough to come again.
+
+    A figure of four notes is to be heard three times at least, so bars are halved
+    where there are too few of them and their middle is a beat.
+    """
+    spans = plan_spans(melody, pace="even")
+    meters = melody.theme.meters
+    if len(spans) < _FEWEST_NOTES:
+        for span in spans:
+            middle = span.onset + span.duration / 2
+            if meters.locate(middle)[1].denominator == 1:
+                spans = split(spans, middle)
+    return spans
 
 
 def plan_figures(

@@ -50,7 +50,7 @@ def what_it_is_made_of(found) -> dict[str, float]:
         add("stack" if slot.chord.stacked else slot.chord.quality.name, share)
         add("inverted", share * (slot.chord.bass != slot.chord.root))
         add("foreign", share * len(slot.chord.pitch_classes - scale))
-        add("pedal", share * (slot.pedal is not None))
+        add("pedal", share * bool(one.held_at(slot.onset)))
     for a, b in pairwise(slots):
         root = (b.chord.root.pitch_class - a.chord.root.pitch_class) % 12
         bass = (b.bass.pitch_class - a.bass.pitch_class) % 12
@@ -180,10 +180,14 @@ def test_romantic_chords_from_afar_are_about_one_a_phrase(heard):
 def test_pedals_and_figures_hold_under_every_theme(heard):
     """Piston 1955: a pedal belongs to the first and the last chord above it."""
     for _, one in of(heard, "pedal"):
-        ends = (one.progression.slots[0], one.progression.slots[-1])
-        for slot in ends:
-            assert slot.pedal is not None
-            assert slot.pedal.pitch_class in slot.chord.pitch_classes
+        slots = one.progression.slots
+        assert one.held_at(slots[0].onset)
+        assert one.held_at(slots[-1].onset)
+        for note in one.held:
+            entering = next(s for s in reversed(slots) if s.onset <= note.start)
+            leaving = next(s for s in reversed(slots) if s.onset < note.end)
+            for slot in (entering, leaving):
+                assert note.name.pitch_class in slot.chord.pitch_classes
     figures = load_idiom("ostinato").table["figures"]
     for found, one in of(heard, "ostinato"):
         figure = figures[one.name.split(",")[0]]

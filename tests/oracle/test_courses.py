@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import product
+from itertools import pairwise, product
 
 import numpy as np
 import pytest
@@ -113,7 +113,7 @@ def test_a_course_found_is_the_cheapest_there_is(seed, voice):
     assert found.value == pytest.approx(least)
     line = [int(notes[choice]) for choice in found.path[found.first : found.last + 1]]
     assert tuple(line) == found.notes
-    made = sum((b - a) % 12 == 1 for a, b in zip(line, line[1:], strict=False))
+    made = sum((b - a) % 12 == 1 for a, b in pairwise(line))
     assert 2 <= made <= 3
 
 

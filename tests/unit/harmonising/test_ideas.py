@@ -116,13 +116,14 @@ def check_course(one):
         int(said[2])) and s.bar <= int(said[4])]  # fmt: skip
     if voice == "inner":
         wanted, steps = first.pitch_class, 0
-        for slot in slots:
-            inside = {n.pitch_class for n in slot.chord.names if n != slot.chord.bass}
-            if steps and wanted in inside and (wanted - 1) % 12 not in inside:
+        start, end = (one.theme.meters.bar_start(int(said[n]) + n // 4) for n in (2, 4))
+        for span in one.spans:
+            if not start <= span.onset < end:
                 continue
-            while (nearer := (wanted - 1) % 12) in inside and wanted != last.pitch_class:
-                wanted, steps = nearer, steps + 1
-                break
+            chord = next(s.chord for s in reversed(one.progression.slots) if s.onset <= span.onset)
+            inside = {n.pitch_class for n in chord.names if n != chord.bass}
+            if (wanted - 1) % 12 in inside and wanted != last.pitch_class:
+                wanted, steps = (wanted - 1) % 12, steps + 1
         assert (wanted, steps >= 3) == (last.pitch_class, True), one.idea
         return
     line = [(s.bass if voice == "bass" else s.chord.root) for s in slots]
@@ -184,3 +185,49 @@ def test_whatever_the_idea_the_tune_closes_at_home(idiom):
     found = harmony.harmonise(theme, idioms=(idiom,), count=6)
     for one in found.alternatives:
         assert (one.progression.slots[-1].chord.root.pitch_class - tonic_of(found)) % 12 == 0
+
+
+#: The qualities that each way of planing may have, where the tune stays in the key.
+PLANED = {
+    "exact planing": {"maj"},
+    "planed ninths": {"dom9"},
+    "planed minor": {"min"},
+    "planed dominants": {"dom7"},
+    "planed sevenths": {"maj7", "min7", "dom7", "hdim7"},
+    "scale planing": {"maj", "min", "dim"},
+    "planing from the third": {"maj", "min", "dim"},
+    "planing from the root": {"maj", "min", "dim"},
+}
+
+
+@pytest.mark.parametrize("name", ["shuttle", "lamps_out"])
+def test_what_is_said_of_planing_is_there(name):
+    theme = harmony.open_theme(find_corpora("loom_hall", f"{name}.abc"))
+    found = harmony.harmonise(theme, idioms=("parallel",), count=8)
+    last = found.melody.notes[-1].onset
+    judged = 0
+    for one in found.alternatives:
+        if one.name in PLANED:
+            judged += 1
+            inside = [slot for slot in one.progression if slot.onset < last]
+            assert {slot.chord.quality.name for slot in inside} <= PLANED[one.name], one.name
+    assert judged >= 7
+
+
+@pytest.mark.parametrize("name", THEMES)
+def test_stacks_have_the_notes_they_are_said_to_have(name):
+    theme = harmony.open_theme(find_corpora("loom_hall", f"{name}.abc"))
+    found = harmony.harmonise(theme, idioms=("quartal",), count=9)
+    ends = {phrase.end for phrase in found.melody.phrases}
+    judged = 0
+    for one in found.alternatives:
+        size = {"three notes": 3, "four notes": 4, "five notes": 5}.get(one.name)
+        if size is None:
+            continue
+        judged += 1
+        inside = [s for s in one.progression if not any(
+            s.onset < end <= s.onset + s.duration + 2 for end in ends)]  # fmt: skip
+        kept = [len(slot.chord.names) == size for slot in inside]
+        # A tune's note that no such stack of the scale bears on top takes another.
+        assert sum(kept) >= 0.8 * len(kept), one.name
+    assert judged == 3

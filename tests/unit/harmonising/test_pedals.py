@@ -1,4 +1,4 @@
-"""Pedals below, inside and above: where they begin and end, what stands around them, written out."""
+"""Pedals below, inside and above: where they begin and end, what stands around them."""
 
 from __future__ import annotations
 
