@@ -13,6 +13,7 @@ from pathlib import Path
 import pytest
 
 from tests.benchmarks.bench_slider import prepare_folder
+from tests.benchmarks.ledger import Ledger
 from tests.browser.finding import find_browser
 from tests.browser.serving import open_page, serve_workbench
 
@@ -43,7 +44,9 @@ NUMBER = """count => {
 }"""
 
 
-def test_a_place_of_the_chart(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_place_of_the_chart(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], ledger: Ledger
+) -> None:
     prepare_folder(tmp_path, DESK)
     opened, echoes = [], []
     with (
@@ -62,6 +65,7 @@ def test_a_place_of_the_chart(tmp_path: Path, capsys: pytest.CaptureFixture[str]
         name: round(statistics.median(times), 1)
         for name, times in (("round trip", echoes), ("place", opened))
     }
+    ledger.enter("canon_place", medians["place"], ratio=medians["place"] / medians["round trip"])
     with capsys.disabled():
         over = medians["place"] - medians["round trip"]
         print(

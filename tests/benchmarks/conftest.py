@@ -56,6 +56,7 @@ def pytest_terminal_summary(
     rows = ledger.rows()
     terminalreporter.section("promised and measured")
     terminalreporter.write_line(write_text_table(rows))
+    terminalreporter.write_line(ledger.tell_missing())
     path = make_folder() / "aims.md"
     path.write_text(write_markdown_table(rows), encoding="utf-8")
     terminalreporter.write_line(f"written to {path}")

@@ -75,14 +75,17 @@ class Ledger:
         self.measured[name] = Measurement(value, ratio, note)
 
     def rows(self) -> list[tuple[str, ...]]:
-        """Give the table, a row for every promised figure, measured in this run or not."""
-        return [self._row(aim) for aim in self.aims.values()]
+        """Give the table, a row for every promised figure that was measured in this run."""
+        return [self._row(self.aims[name]) for name in self.aims if name in self.measured]
+
+    def tell_missing(self) -> str:
+        """Name the promised figures that were not measured in this run."""
+        names = [name for name in self.aims if name not in self.measured]
+        return f"not measured in this run: {', '.join(names) or 'none'}"
 
     def _row(self, aim: Aim) -> tuple[str, ...]:
+        found = self.measured[aim.name]
         promised = (str(aim.issue), aim.what, f"{aim.sense} {write_value(aim.value, aim.unit)}")
-        found = self.measured.get(aim.name)
-        if found is None:
-            return (*promised, "", "", "not measured in this run")
         value = write_value(found.value, aim.unit) + (f" ({found.note})" if found.note else "")
         ratio = f"against {aim.reference}" if aim.reference else ""
         if found.ratio is not None:
