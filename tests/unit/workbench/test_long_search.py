@@ -262,9 +262,11 @@ def test_prices_of_notes_come_beside_the_desk_and_are_kept(tmp_path: Path) -> No
         desk.search(QUINTET)
         await until(lambda: not desk.long.is_running)
         send(desk.sheet, choose=[2, 1])
-        assert desk.bill.hint.startswith("What other notes cost is told once")
+        await until(lambda: desk.bill.hint.startswith("What other notes cost is told once"))
         await until(lambda: bool(desk.bill.candidates))
+        before = desk.bill.notes_heading
         send(desk.sheet, choose=[3, 1])  # the table has the prices of all
+        await until(lambda: desk.bill.notes_heading != before)
         assert desk.bill.candidates
         assert not desk.long.is_running
 
