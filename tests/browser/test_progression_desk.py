@@ -290,3 +290,34 @@ def test_opening_a_keep_restores_the_desk(desk: Desk) -> None:
     expect(desk.pinned_boxes()).to_have_count(1)
     expect(slider).to_have_attribute("aria-valuetext", "a little towards free")
     assert desk.total() == total
+
+
+def test_many_voices_are_sought_beside_the_desk_until_stopped(desk: Desk) -> None:
+    long = "D: " + " | ".join(["I V65/V V7 vi", "ii65 V7 I IV6", "N6 V I vi7"] * 3)
+    desk.voice("D: I V6 | I")
+    desk.ensemble.select_option("woodwind choir")
+    desk.write(long)
+    before = desk.revision
+    desk.button("Voice it").click()
+    stop = desk.button("Stop searching")
+    expect(stop).to_be_visible()
+    expect(desk.page.get_by_text("nothing can cost less than")).to_be_visible()
+    desk.page.wait_for_function(
+        "before => Number(document.querySelector('.hw-score').dataset.revision) > before",
+        arg=before,
+    )
+    # The screen is free meanwhile: a slider moves, which begins the search anew.
+    desk.slider("Spacing").press("ArrowRight")
+    expect(desk.slider("Spacing")).to_have_attribute("aria-valuetext", re.compile("a little"))
+    expect(stop).to_be_visible()
+    stop.click()
+    expect(stop).to_be_hidden()
+    expect(desk.page.get_by_text(re.compile("^Cost .* stopped"))).to_be_visible()
+    assert desk.note(0, 7).count() == 1
+    # Undo leads through what would be sought for long without waiting for it.
+    while desk.text_box.input_value() != TEXT or desk.ensemble.input_value() != ENSEMBLE:
+        desk.button("Undo").dispatch_event("click")  # one that is disabled does nothing
+    expect(desk.sheet.locator("g.note")).to_have_count(32)
+    expect(stop).to_be_hidden()
+    desk.rests()
+    desk.text_box.scroll_into_view_if_needed()
