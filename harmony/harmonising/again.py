@@ -29,6 +29,7 @@ from harmony.harmonising.idiom import load_idiom
 from harmony.harmonising.limits import Limit, units_of
 from harmony.harmonising.melody import in_key
 from harmony.harmonising.regions import Regions
+from harmony.harmonising.standing import stand_on
 from harmony.harmonising.strands import Strand
 from harmony.harmonising.tries import lay_strands
 from harmony.harmonising.vocabulary import build_vocabulary, harmonic_key
@@ -241,6 +242,8 @@ def _ground(
     vocabulary = with_fixed(build_vocabulary(idiom, melody.key), (*held, *stood))
     chain = build_chain(melody, vocabulary, spans, found.weights)
     hold(chain, held, melody.key)
+    adapt = stand_on(found.given)
+    chain = chain if adapt is None else adapt(chain)
     words = [word.strip() for word in one.name.removeprefix(_NEAR).split(",")]
     known = {idea.name: idea for idea in all_ideas(idiom.name)}
     idea = next((known[word] for word in words if word in known), PLAIN)

@@ -15,6 +15,7 @@ from harmony.harmonising.fixing import Fixed
 from harmony.harmonising.found import to_harmonisation
 from harmony.harmonising.harmonisation import Harmonisation, Harmonisations
 from harmony.harmonising.spans import Span
+from harmony.harmonising.standing import stand_on
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,8 +176,9 @@ def _search_joint(
         del later[0]
     if len(before) + len(later) == 1:
         (answer,) = find_alternatives(
-            found.melody, before[0].idiom, spans, 1, fixed, weights=found.weights
-        )
+            found.melody, before[0].idiom, spans, 1, fixed, weights=found.weights,
+            adapt=stand_on(found.given),
+        )  # fmt: skip
         return to_harmonisation(answer, join_same=False)
     (joined,) = find_changing(
         found.melody, [*before, *later], spans, 1, fixed, found.weights, is_planned=False

@@ -2,36 +2,27 @@
 
 from __future__ import annotations
 
-import itertools
-from collections.abc import Iterable
-from dataclasses import replace
-from fractions import Fraction
+from collections.abc import Iterable, Mapping, Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
-from harmony.errors import HarmonyError, NoSolutionError
+from harmony.errors import HarmonyError
 from harmony.harmonising import costs
 from harmony.harmonising.alternatives import find_alternatives
-from harmony.harmonising.chain import Chain, find_best, nearest_learnt
-from harmony.harmonising.contexts import Place, Setting
+from harmony.harmonising.api import harmonise
+from harmony.harmonising.chain import Chain, find_best
+from harmony.harmonising.change import has_change
 from harmony.harmonising.fixing import Fixed, read_fixed
 from harmony.harmonising.found import Found, to_harmonisation
 from harmony.harmonising.harmonisation import Harmonisation, Harmonisations
-from harmony.harmonising.idiom import load_idiom
+from harmony.harmonising.idiom import Idiom, load_idiom
+from harmony.harmonising.lines import BASS, BOTH, INNER, MELODY, Given
 from harmony.harmonising.melody import Melody, analyse, in_key
 from harmony.harmonising.spans import Span, plan_spans
-from harmony.harmonising.syntax import load_syntax
-from harmony.harmonising.vocabulary import Vocabulary, build_vocabulary, harmonic_key
+from harmony.harmonising.standing import spans_on_bass, stand_on, usual_in_chorales
+from harmony.harmonising.vocabulary import build_vocabulary, harmonic_key
 from harmony.pitch.key import Key
-from harmony.pitch.note import Note
 from harmony.pitch.theme import Theme
-
-FloatArray = NDArray[np.float64]
-
-_WEAK_STEP = 10  # the learnt kind of step into a weak beat, nothing held
-_DOUBLED_LEADING_TONE = 1.5
-_TOO_FOREIGN = 5.5  # a chord that costs the tune more does not fit it at all
 
 
 def harmonise_bass(bass: Theme, *, key: Key | str | None = None) -> Harmonisation:
@@ -63,7 +54,7 @@ def harmonise_bass(bass: Theme, *, key: Key | str | None = None) -> Harmonisatio
                 f" in bar {bar} beat {float(beat):g}; another key or idiom is accepted.",
                 where=f"bar {bar} beat {float(beat):g}",
             )
-    usual, step = _usual_in_chorales(vocabulary)
+    usual, step = usual_in_chorales(vocabulary)
     count = len(spans)
     nodes = {
         "likelihood": np.tile(usual, (count, 1)),
@@ -104,36 +95,9 @@ def harmonise_inner(
     HarmonyError
         In one sentence, with the place, where something cannot be used.
     """
-    chosen = load_idiom(idiom)
-    if chosen.engine in ("quartal", "parallel"):
-        raise HarmonyError(
-            f"The idiom {idiom!r} hangs its chords from the tune, so the tune lies on top; another"
-            " idiom is accepted for an inner tune."
-        )
-    melody = _analyse(tune, key)
-    held = read_fixed(fixed, melody)
-    spans = plan_spans(melody)
-    found = find_alternatives(melody, chosen, spans, count, held, adapt=hear_inside)
-    return Harmonisations(
-        melody, spans, tuple(to_harmonisation(one) for one in found), held
-    )  # fmt: skip
-
-
-def hear_inside(chain: Chain) -> Chain:
-    """The chain of a tune that is an inner part."""
-    nodes, steps = dict(chain.nodes), dict(chain.steps)
-    weights = {**chain.weights, "outer_voices": 0.0}
-    vocabulary = chain.vocabulary
-    if vocabulary.idiom.engine == "learnt":
-        usual, step = _usual_in_chorales(vocabulary)
-        nodes["likelihood"] = np.tile(usual, (len(chain.spans), 1))
-        steps["syntax"] = [step] * (len(chain.spans) - 1)
-        weights |= {"likelihood": 0.5, "syntax": 1.0, "cadence": 1.0, "melody_fit": 1.6}
-    nodes["melody_fit"] = nodes["melody_fit"].copy()
-    for place, inside in enumerate(chain.heard):
-        if any(one.pitch_class == 11 for one in inside):
-            nodes["melody_fit"][place] += _DOUBLED_LEADING_TONE * (vocabulary.basses == 11)
-    return replace(chain, nodes=nodes, steps=steps, weights=weights)
+    return harmonise_given(
+        _analyse(tune, key), Given(INNER), idioms=(idiom,), count=count, fixed=fixed
+    )
 
 
 def harmonise_two(
@@ -156,74 +120,77 @@ def harmonise_two(
         Where the bass rests under the tune, where no chord of the idiom stands on a bass
         note, or for an idiom that makes its own bass.
     """
-    chosen = load_idiom(idiom)
-    if chosen.engine in ("quartal", "parallel", "pedal", "ostinato"):
-        raise HarmonyError(
-            f"The idiom {idiom!r} makes its own bass; common-practice, modal, romantic,"
-            " third-relations, extended or own are accepted under two given lines."
+    return harmonise_given(
+        _analyse(tune, key), Given(BOTH, bass), idioms=(idiom,), count=count, fixed=fixed
+    )
+
+
+def harmonise_given(
+    melody: Melody,
+    given: Given,
+    *,
+    idioms: Sequence[str] = ("common-practice",),
+    count: int = 5,
+    fixed: Iterable[str | Fixed] = (),
+    spans: Sequence[Span] | None = None,
+    pace: str = "usual",
+    weights: Mapping[str, float] | None = None,
+) -> Harmonisations:
+    """Harmonise a tune as the voice it is, as :func:`harmony.harmonise` does a melody.
+
+    Over or under a given bass a chord may change with each bass note that begins on a
+    beat. Several idioms share the alternatives.
+
+    Raises
+    ------
+    HarmonyError
+        In one sentence, with the place, where something cannot be used.
+    """
+    if given.kind == MELODY:
+        return harmonise(
+            melody, idioms=idioms, count=count, fixed=fixed, spans=spans, pace=pace, weights=weights
         )
-    melody = _analyse(tune, key)
+    chosen = [_check_idiom(name, given) for name in dict.fromkeys(idioms)]
     held = read_fixed(fixed, melody)
-    spans = _spans_on_bass(melody, bass)
+    planned = plan_given_spans(melody, given, pace=pace) if spans is None else tuple(spans)
+    found: list[Harmonisation] = []
+    for number, idiom in enumerate(chosen):
+        share = count // len(chosen) + (number < count % len(chosen))
+        if share:
+            ways = find_alternatives(
+                melody, idiom, planned, share, held, weights=weights, adapt=stand_on(given)
+            )
+            found += [to_harmonisation(one) for one in ways]
+    return Harmonisations(melody, planned, tuple(found), held, weights, given=given)
 
-    def stand_on_bass(chain: Chain) -> Chain:
-        allowed = chain.allowed.copy()
-        tonic = chain.vocabulary.key.tonic.pitch_class
-        for place, span in enumerate(chain.spans):
-            note = _bass_at(bass, span.onset)
-            bar, beat = tune.meters.locate(span.onset)
-            where = f"bar {bar} beat {float(beat):g}"
-            if note is None or note.pitch is None:
-                raise HarmonyError(
-                    f"The bass rests in {where} under the tune; a bass note is needed there.",
-                    where=where,
-                )
-            # What the close asks of the bass gives way to the bass that is written.
-            stands = chain.vocabulary.basses == (note.pitch.pitch_class - tonic) % 12
-            both = allowed[place] & stands
-            fits = stands & (chain.nodes["melody_fit"][place] < _TOO_FOREIGN)
-            allowed[place] = both if both.any() else fits
-            if not allowed[place].any():
-                raise NoSolutionError(
-                    f"No chord of the idiom {idiom!r} stands on the bass {note.pitch.name} under"
-                    f" the tune in {where}; change a note, the key or the idiom.",
-                    rule="bass", where=where,
-                )  # fmt: skip
-        return replace(chain, allowed=allowed)
 
-    found = find_alternatives(melody, chosen, spans, count, held, adapt=stand_on_bass)
-    return Harmonisations(melody, spans, tuple(to_harmonisation(one) for one in found), held)
+def plan_given_spans(melody: Melody, given: Given, *, pace: str = "usual") -> tuple[Span, ...]:
+    """Plan where chords may change under, over or around what is given."""
+    if pace == "usual" and given.kind in (BASS, BOTH):
+        return spans_on_bass(melody, given.bass or melody.theme)
+    return plan_spans(melody, pace=pace)
+
+
+def _check_idiom(name: str, given: Given) -> Idiom:
+    if has_change(name):
+        raise HarmonyError(
+            "The idiom changes at a bar under a melody only; name one idiom for another given."
+        )
+    idiom = load_idiom(name)
+    hangs = idiom.engine in ("quartal", "parallel")
+    own_bass = idiom.engine in ("pedal", "ostinato")
+    if hangs and given.kind == INNER:
+        raise HarmonyError(
+            f"The idiom {idiom.name!r} hangs its chords from the tune, so the tune lies on top;"
+            " another idiom is accepted for an inner tune."
+        )
+    if (hangs or own_bass) and given.kind in (BASS, BOTH):
+        raise HarmonyError(
+            f"The idiom {idiom.name!r} makes its own bass; common-practice, modal, romantic,"
+            " third-relations, extended or own are accepted with a bass that is given."
+        )
+    return idiom
 
 
 def _analyse(tune: Theme, key: Key | str | None) -> Melody:
     return analyse(tune, key=Key.from_text(key) if isinstance(key, str) else key)
-
-
-def _bass_at(bass: Theme, time: Fraction) -> Note | None:
-    return next((n for n in bass.line.sounding if n.onset <= time < n.end), None)
-
-
-def _spans_on_bass(melody: Melody, bass: Theme) -> tuple[Span, ...]:
-    """A stretch for each bass note that begins on a beat, the tune's first note to its end."""
-    meters = melody.theme.meters
-    start, end = melody.notes[0].onset, melody.end
-    cuts = {start}
-    for note in bass.line.sounding:
-        if start < note.onset < end and meters.locate(note.onset)[1].denominator == 1:
-            cuts.add(note.onset)
-        if start < note.end < end and _bass_at(bass, note.end) is None:
-            cuts.add(note.end)
-    ordered = [*sorted(cuts), end]
-    return tuple(Span(a, b - a) for a, b in itertools.pairwise(ordered))
-
-
-def _usual_in_chorales(vocabulary: Vocabulary) -> tuple[FloatArray, FloatArray]:
-    """How unusual each chord is whatever the tune, (n,), and each step, (n, n), in nats."""
-    is_minor = vocabulary.key.is_minor
-    syntax = load_syntax(is_minor=is_minor)
-    silent = Place((), is_held=False, length=1, strength=0, to_end=9, from_start=3, final=12,
-                   in_first_phrase=False, in_last_phrase=False)  # fmt: skip
-    usual = syntax.place_scores(Setting((silent,), is_minor))[0].astype(float)
-    step = syntax.steps[_WEAK_STEP].astype(float)
-    proxy = nearest_learnt(vocabulary, syntax.chords)
-    return (usual.max() - usual)[proxy], (step.max() - step)[np.ix_(proxy, proxy)]

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from harmony.chords.progression import Progression, Slot
 from harmony.errors import HarmonyError
+from harmony.harmonising.lines import THE_MELODY, Given
 from harmony.harmonising.melody import Melody
 from harmony.harmonising.spans import Span
 from harmony.pitch.spelling import PitchName
@@ -175,7 +176,8 @@ class Harmonisations(Shown):
 
     ``fixed`` are the chords held to and ``weights`` the weights asked for, so that more
     can be asked of the same question (see :mod:`harmony.harmonising.again`). ``notices``
-    say in a sentence each what of the score was left out to have a tune.
+    say in a sentence each what of the score was left out to have a tune; ``given`` says
+    which voice the theme is.
     """
 
     melody: Melody
@@ -184,6 +186,7 @@ class Harmonisations(Shown):
     fixed: tuple[Fixed, ...] = ()
     weights: Mapping[str, float] | None = None
     notices: tuple[str, ...] = ()
+    given: Given = THE_MELODY
 
     @property
     def theme(self) -> Theme:

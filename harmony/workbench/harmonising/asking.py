@@ -8,9 +8,10 @@ import ipywidgets
 
 from harmony.errors import HarmonyError
 from harmony.harmonising.idiom import IDIOMS
+from harmony.harmonising.lines import BASS, BOTH, INNER, MELODY
 from harmony.pitch.key import Key
-from harmony.workbench.harmonising.state import MOST_SHOWN, Choices
-from harmony.workbench.harmonising.tune import name_parts, open_score, open_tune
+from harmony.workbench.harmonising.state import MOST_SHOWN, Choices, Question
+from harmony.workbench.harmonising.tune import name_parts, open_given, open_score, open_tune
 from harmony.workbench.harmonising.work import PACES, Work
 from harmony.workbench.parts.controls import Actions, Choice
 from harmony.workbench.parts.entry import Entry
@@ -21,6 +22,9 @@ NO_OTHER = "no other"
 OWN = "own"
 NOWHERE = "nowhere"
 _AT, _FROM = "at bar ", ", from bar "
+_GIVEN_WORDS = {
+    MELODY: "the melody", BASS: "the bass", INNER: "an inner voice", BOTH: "tune and bass given"
+}  # fmt: skip
 _PACE_WORDS = {"usual": "as the tune suggests", "slow": "slower", "beats": "every beat"}
 
 
@@ -31,6 +35,8 @@ class Asking:
         counts = [str(number) for number in range(1, MOST_SHOWN + 1)]
         self.source = Choice(label="Theme", options=list(list_themes()))
         self.part = Choice(label="Part")
+        self.given = Choice(label="The tune is", options=list(_GIVEN_WORDS.values()))
+        self.bass = Choice(label="Its bass")
         self.bars = Entry(label="Bars (empty: all)")
         self.key = Entry(label="Key (empty: found)")
         self.ask = Actions(items=[button("ask", "Harmonise", first=True)])
@@ -45,7 +51,10 @@ class Asking:
         self._beside = self.key
         self.box = ipywidgets.VBox(
             [
-                row(self.source, self.part, self.bars, self.key, self.ask, name="hw-top"),
+                row(
+                    self.source, self.part, self.given, self.bass, self.bars, self.key, self.ask,
+                    name="hw-top",
+                ),
                 row(
                     self.idioms, self.change, self.after, self.second, self.third, self.own,
                     self.count, self.pace, name="hw-top",
@@ -54,7 +63,8 @@ class Asking:
         )  # fmt: skip
         for choice in (self.idioms, self.second, self.third):
             choice.observe(lambda _change: self._show_own(), names="value")
-        self.change.observe(lambda _change: self._show_own(), names="value")
+        for choice in (self.change, self.given):
+            choice.observe(lambda _change: self._show_own(), names="value")
         self._show_own()
 
     def on_ask(self, callback: Callable[[], object]) -> None:
@@ -91,7 +101,12 @@ class Asking:
         idioms = [f"{OWN}: {own}" if name == OWN else name for name in names]
         if self.change.value != NOWHERE:
             idioms[0] += f"{_FROM}{self.change.value.removeprefix(_AT)} {self.after.value}"
-        return choices.with_tune(source, part, bars).with_asking(
+        given = next(name for name, words in _GIVEN_WORDS.items() if words == self.given.value)
+        asked = choices.with_tune(source, part, bars).with_given(given, self._bass)
+        beside, self._beside = self._beside, self.bars
+        open_given(asked.question)
+        self._beside = beside
+        return asked.with_asking(
             idioms=tuple(idioms),
             key=key,
             count=int(self.count.value),
@@ -103,6 +118,12 @@ class Asking:
         number = self.part.value.partition(":")[0]
         return "" if number == "1" else number
 
+    @property
+    def _bass(self) -> str:
+        """The part or the theme chosen for the bass: a number counted from 1, or a name."""
+        number, colon, _ = self.bass.value.partition(":")
+        return number if colon and number.isdigit() else self.bass.value
+
     def show(self, work: Work) -> None:
         """Set every control to what was asked."""
         asked = work.choices.question
@@ -110,6 +131,8 @@ class Asking:
         self.source.value = asked.source
         self.part.options = name_parts(open_score(asked.source))
         self.part.value = self.part.options[int(asked.part or 1) - 1]
+        self.given.value = _GIVEN_WORDS[asked.given]
+        self._list_basses(asked)
         numbers = work.theme.meters.bars_through(work.melody.end)
         self.change.options = [NOWHERE, *(f"{_AT}{bar}" for bar in numbers[1:])]
         first, changes, then = asked.idioms[0].partition(_FROM)
@@ -127,6 +150,14 @@ class Asking:
         self.bars.put(asked.bars)
         self.key.put(asked.key)
         self.pace.value = _PACE_WORDS[asked.pace]
+
+    def _list_basses(self, asked: Question) -> None:
+        """List the other parts of the score, the last first, and the other themes."""
+        parts = self.part.options
+        others = [name for name in reversed(parts) if name != self.part.value]
+        self.bass.options = [*others, *(name for name in list_themes() if name != asked.source)]
+        chosen = [name for name in self.bass.options if name.partition(":")[0] == asked.bass]
+        self.bass.value = (chosen or self.bass.options)[0]
 
     def list_sources(self) -> None:
         """Read the sketchbook anew."""
@@ -146,4 +177,6 @@ class Asking:
     def _show_own(self) -> None:
         is_asked = OWN in (self.idioms.value, self.second.value, self.third.value)
         self.own.layout.display = None if is_asked else "none"
+        both = self.given.value == _GIVEN_WORDS[BOTH]
+        self.bass.layout.display = None if both else "none"
         self.after.layout.display = "none" if self.change.value == NOWHERE else None

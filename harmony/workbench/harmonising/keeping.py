@@ -10,11 +10,13 @@ from typing import Any
 from harmony.errors import HarmonyError
 from harmony.harmonising.carrying import PRESETS, STRICT, voice_under_melody
 from harmony.harmonising.figures import AS_IDIOM, FIGURES
+from harmony.harmonising.lines import GIVENS, MELODY
 from harmony.instruments.catalogue import ensemble as find_ensemble
 from harmony.pitch import Line, Theme
 from harmony.pitch.spelling import Pitch
 from harmony.sketchbook import Keep, Record, Sketchbook
 from harmony.workbench.harmonising.state import Again, Choices, Edit, Joint, Question, Repeat
+from harmony.workbench.harmonising.tune import open_given
 from harmony.workbench.harmonising.voicing import shown_to_score
 from harmony.workbench.harmonising.work import LETTERS, Work
 from harmony.workbench.progression.keeping import keep_work as keep_voicing
@@ -68,6 +70,9 @@ def work_to_record(work: Work) -> Record:
             "repeats": None if asked.repeats is None else [*map(_write_repeat, asked.repeats)],
             "locked": [[str(start), str(end)] for start, end in asked.locked],
             "weights": dict(asked.weights),
+            "given": asked.given,
+            "bass": asked.bass,
+            "counter_melody": work.choices.has_counter,
             "alternative": LETTERS[work.number],
             "figures": work.choices.figures,
             "idea": shown.idea,
@@ -103,11 +108,16 @@ def keep_to_choices(keep: Keep) -> Choices:
             _read_repeats(kept.get("repeats")),
             tuple((Fraction(start), Fraction(end)) for start, end in kept.get("locked", [])),
             tuple(sorted((str(n), int(s)) for n, s in dict(kept.get("weights", {})).items())),
+            GIVENS[GIVENS.index(str(kept.get("given", MELODY)))],
+            str(kept.get("bass", "")),
         )
-        figures = str(kept.get("figures", AS_IDIOM))
-        if figures not in FIGURES:
-            raise ValueError(figures)
-        return Choices(question, LETTERS.index(str(kept["alternative"])), figures=figures)
+        figures = FIGURES[FIGURES.index(str(kept.get("figures", AS_IDIOM)))]
+        return Choices(
+            question,
+            LETTERS.index(str(kept["alternative"])),
+            figures=figures,
+            has_counter=bool(kept.get("counter_melody", False)),
+        )
     except (KeyError, TypeError, ValueError, ArithmeticError) as fault:
         raise HarmonyError(
             f"The record beside {keep.name!r} was changed and does not fit together; its score"
@@ -178,15 +188,21 @@ def carry_to_voicing(
         return keep_voicing(sketchbook, kept_as, find_best(choices))
     theme = fit_to_voice(work.theme, ensemble, voice)
     placed = replace(shown, theme=theme)
-    wanted = voice_under_melody(placed, ensemble, voice=voice).alternatives[0].pitches
+    bass, lowest = open_given(work.choices.question).bass, find_ensemble(ensemble).voices[-1].name
+    lines = [(voice, theme.line)]
+    if bass is not None:
+        if voice == lowest:
+            raise HarmonyError(f"The bass lies in {voice}; choose another voice for the tune.")
+        bass = fit_to_voice(bass, ensemble, lowest)
+        lines.append((lowest, bass.line))
+    voiced_here = voice_under_melody(placed, ensemble, voice=voice, bass=bass)
+    wanted = voiced_here.alternatives[0].pitches
     choices = replace(
-        choices,
-        terms=_STRICT_TERMS if shown.idiom in STRICT else (),
-        given=((voice, theme.line),),
+        choices, terms=_STRICT_TERMS if shown.idiom in STRICT else (), given=tuple(lines)
     )
     voiced = find_best(choices)
     # Where that desk would write a note otherwise, the note found here is pinned.
-    while pins := _other_notes(voiced, wanted, voice):
+    while pins := _other_notes(voiced, wanted, {name for name, _line in lines}):
         choices = replace(choices, pins=(*choices.pins, *pins))
         voiced = find_best(choices)
     return keep_voicing(sketchbook, kept_as, voiced)
@@ -215,7 +231,7 @@ def fit_to_voice(theme: Theme, ensemble: str, voice: str) -> Theme:
 
 
 def _other_notes(
-    voiced: VoicingWork, wanted: Sequence[Sequence[Pitch]], given: str
+    voiced: VoicingWork, wanted: Sequence[Sequence[Pitch]], given: set[str]
 ) -> tuple[PinnedNote, ...]:
     """Give the notes of the first chord in which a voicing departs from another."""
     voices = voiced.problem.ensemble.voices
@@ -225,7 +241,7 @@ def _other_notes(
         pins = tuple(
             PinnedNote(slot.bar, slot.beat, voice.name, pitch)
             for voice, mine, pitch in zip(voices, own, other, strict=True)
-            if mine != pitch and voice.name != given
+            if mine != pitch and voice.name not in given
         )
         if pins:
             return pins

@@ -12,8 +12,15 @@ from harmony.scoring import Event, KeyChange, Part, Score, Staff
 from harmony.scoring.build import theme_to_score
 from harmony.scoring.clef import ClefChange
 from harmony.scoring.event import Lyric
+from harmony.workbench.harmonising.counter import counter_of
 from harmony.workbench.harmonising.grid import OTHER_FORM, OTHER_ROOT, Cell, Grid, build_grid
-from harmony.workbench.harmonising.voicing import build_reduction, chords_of
+from harmony.workbench.harmonising.tune import open_given
+from harmony.workbench.harmonising.voicing import (
+    COUNTER,
+    build_reduction,
+    chords_of,
+    line_to_part,
+)
 from harmony.workbench.harmonising.work import LETTERS, Work
 from harmony.workbench.page import page_units
 from harmony.writing.engraving import engrave
@@ -103,7 +110,9 @@ class Drawing:
 
 def _layout(work: Work, grid: Grid, width: int) -> tuple[object, ...]:
     """What two pictures must have in common for figures to be exchanged."""
-    return work.theme, grid.onsets, len(grid.rows), written_out(work), width
+    # A counter-melody goes with its chords, which a step of a slider may change.
+    line = counter_of(work)
+    return work.theme, grid.onsets, len(grid.rows), written_out(work), width, line
 
 
 def _weight(cell: Cell | None) -> str:
@@ -114,7 +123,13 @@ def comparison_to_score(work: Work, grid: Grid) -> Score:
     """Give the tune over the harmonic rhythm with its rows of figures, and reductions below."""
     above = theme_to_score(work.theme, part_name="Tune")
     keys = above.keys or (KeyChange(Fraction(0), work.melody.key),)
-    parts = [*above.parts, _rhythm(grid, keys[0].key.fifths)]
+    parts = list(above.parts)
+    counter, given = counter_of(work), open_given(work.choices.question)
+    if counter is not None:
+        parts.append(line_to_part(counter, COUNTER, prefix="counter-"))
+    parts.append(_rhythm(grid, keys[0].key.fifths))
+    if given.bass is not None:
+        parts.append(line_to_part(given.bass, "Its bass", prefix="bass-"))
     parts += [
         build_reduction(
             work.alternatives[r], chords_of(work, r), name=LETTERS[r], prefix=f"{LETTERS[r]}s"

@@ -8,18 +8,21 @@ from typing import Any
 from harmony.chords.progression import Slot
 from harmony.harmonising.harmonisation import Harmonisation
 from harmony.instruments.catalogue import instrument
+from harmony.pitch import Theme
 from harmony.pitch.spelling import Pitch
 from harmony.units import quarters_to_json
 from harmony.workbench.bars import list_bars
+from harmony.workbench.harmonising.counter import counter_of
 from harmony.workbench.harmonising.course import draw_course
 from harmony.workbench.harmonising.grid import Cell, Grid, build_grid, say_key, write_figure
+from harmony.workbench.harmonising.tune import open_given
 from harmony.workbench.harmonising.voicing import chords_of
 from harmony.workbench.harmonising.words import say_idea, say_place
 from harmony.workbench.harmonising.work import LETTERS, Work
 from harmony.workbench.tones import partials_of, tone_of
 from harmony.workbench.words import speak_pitch
 
-TUNE_PLAYER, CHORD_PLAYER = "oboe", "violin"
+TUNE_PLAYER, CHORD_PLAYER, COUNTER_PLAYER, BASS_PLAYER = "oboe", "violin", "clarinet", "cello"
 CHORD_SHARE = 0.6  # how loud the chords are beside the tune
 _MOST_VOICES = 8
 _SIGNS = str.maketrans({"\u266d": " flat ", "\u266f": " sharp ", "\u00b0": " diminished ",
@@ -98,16 +101,16 @@ def present_sound(work: Work) -> dict[str, Any]:
     """
     grid = build_grid(work)
     theme, one = work.theme, work.shown
-    tune = [
-        _sound(note.onset, note.duration, note.pitch)
-        for note in theme.line.sounding
-        if note.pitch and note.duration
-    ]
+    tune = _sound_line(theme)
     layers: list[list[list[Any]]] = [[] for _ in range(_MOST_VOICES)]
     for slot, pitches in zip(one.progression, chords_of(work, work.number), strict=True):
         for layer, pitch in zip(layers, pitches, strict=False):
             layer.append(_sound(slot.onset, slot.duration, pitch))
     voices = [_voice(TUNE_PLAYER, tune, 1.0)]
+    given = open_given(work.choices.question)
+    for line, player in ((counter_of(work), COUNTER_PLAYER), (given.bass, BASS_PLAYER)):
+        if line is not None:
+            voices.append(_voice(player, _sound_line(line), 1.0))
     voices += [_voice(CHORD_PLAYER, layer, CHORD_SHARE) for layer in layers if layer]
     end = max(grid.end, theme.line.end)
     meters = theme.meters
@@ -120,6 +123,14 @@ def present_sound(work: Work) -> dict[str, Any]:
         "bars": list_bars(meters, end),
         "end": quarters_to_json(end),
     }
+
+
+def _sound_line(theme: Theme) -> list[list[Any]]:
+    return [
+        _sound(note.onset, note.duration, note.pitch)
+        for note in theme.line.sounding
+        if note.pitch and note.duration
+    ]
 
 
 def _sound(onset: Fraction, duration: Fraction, pitch: Pitch) -> list[Any]:

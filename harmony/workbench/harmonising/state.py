@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from harmony.harmonising.lines import BOTH, MELODY
+
 MOST_SHOWN = 5
 _GIVEN_UP = "What was joined or asked for again was of the answers before; Undo leads back to it."
 _OPPOSITES = {"split": "join", "join": "split", "lock": "unlock", "unlock": "lock"}
@@ -73,7 +75,9 @@ class Question:
     ``rhythm`` changes the planned harmonic rhythm, in which ``locked`` are stretches
     (start and end in quarters) kept from an earlier plan. ``turns`` are what was
     asked of the answers since, in order. ``weights`` are steps from the idiom's
-    weight of a cost, by its name; one that is not named stands at 0.
+    weight of a cost, by its name; one that is not named stands at 0. ``given`` says
+    which voice the tune is (:data:`harmony.harmonising.lines.GIVENS`), ``bass`` names the
+    part that lies under it where a bass is given too (empty: the last), or another theme.
     """
 
     source: str
@@ -90,6 +94,8 @@ class Question:
     repeats: tuple[Repeat, ...] | None = None
     locked: tuple[tuple[Fraction, Fraction], ...] = ()
     weights: tuple[tuple[str, int], ...] = ()
+    given: str = MELODY
+    bass: str = ""
 
     @property
     def locked_now(self) -> tuple[tuple[Fraction, Fraction], ...]:
@@ -109,8 +115,9 @@ class Choices:
 
     ``shown`` is the number of the alternative written out in notes, from 0;
     ``place`` the time in quarters of the chosen figure; ``figures`` how chords are
-    named (:data:`harmony.harmonising.figures.FIGURES`); ``about`` says in a sentence
-    what the last search was asked besides.
+    named (:data:`harmony.harmonising.figures.FIGURES`); ``has_counter`` whether a
+    counter-melody is written to the tune; ``about`` says in a sentence what the last
+    search was asked besides.
     """
 
     question: Question
@@ -118,6 +125,7 @@ class Choices:
     place: Fraction | None = None
     in_notes: str = "the one shown"
     figures: str = "idiom"
+    has_counter: bool = False
     about: str = ""
 
     def with_question(self, question: Question, *, about: str = "") -> Choices:
@@ -141,8 +149,22 @@ class Choices:
             part=part,
             bars=bars,
             weights=asked.weights,
+            given=asked.given if asked.given != BOTH or source == asked.source else MELODY,
+            bass=asked.bass if source == asked.source else "",
         )
         return self.with_question(fresh)
+
+    def with_given(self, given: str, bass: str) -> Choices:
+        """Give the choices with the tune as another voice; changes of the old plan are left."""
+        asked = self.question
+        bass = bass if given == BOTH else ""
+        if (given, bass) == (asked.given, asked.bass):
+            return self
+        return self._read_anew(replace(asked, given=given, bass=bass))
+
+    def with_counter(self, *, has_counter: bool) -> Choices:
+        """Give the choices with a counter-melody written to the tune, or taken away."""
+        return replace(self, has_counter=has_counter)
 
     def with_phrase_ends(self, ends: tuple[Fraction, ...] | None) -> Choices:
         """Give the choices with phrases ending at these times in quarters; None: as found."""

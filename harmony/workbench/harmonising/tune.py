@@ -9,6 +9,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from harmony.errors import HarmonyError
+from harmony.harmonising.lines import BASS, BOTH, MELODY, Given
 from harmony.harmonising.melody import Melody, analyse
 from harmony.harmonising.phrases import MelodicSequence, Parallel, copy_bars
 from harmony.pitch import Theme
@@ -51,6 +52,31 @@ def when_changed(source: str) -> float:
 def open_tune(source: str, part: str = "", bars: str = "") -> Theme:
     """Open a part and bars of a theme."""
     return score_to_theme(open_score(source), part=part or None, bars=bars or None)
+
+
+def open_given(question: Question) -> Given:
+    """Give which voice the tune is, the bass under it opened where both are given.
+
+    Raises
+    ------
+    HarmonyError
+        If the score has no other part, or the bass cannot be opened.
+    """
+    if question.given != BOTH:
+        return Given(question.given)
+    own, bass = question.part or "1", question.bass
+    if bass and not bass.isdigit():
+        return Given(BOTH, open_tune(bass, "", question.bars))
+    count = len(open_score(question.source).parts)
+    bass = bass or str(count)
+    if bass == own:
+        raise HarmonyError(
+            f"{question.source!r} has no other part for the bass; choose a score with two parts, or"
+            " another theme under Its bass."
+            if count == 1
+            else f"Part {bass} is the tune itself; choose another part for its bass."
+        )
+    return Given(BOTH, open_tune(question.source, bass, question.bars))
 
 
 def name_parts(score: Score) -> list[str]:
@@ -101,6 +127,7 @@ def read_tune(question: Question) -> Melody:
         bars=question.bars,
         phrase_ends=question.phrase_ends,
         repeats=question.repeats,
+        given=BASS if question.given == BASS else MELODY,
     )
     return _read_tune(bare, when_changed(question.source))
 

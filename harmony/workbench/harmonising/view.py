@@ -11,6 +11,7 @@ import ipywidgets
 
 from harmony.errors import HarmonyError
 from harmony.harmonising.figures import AS_IDIOM, NUMERALS, SYMBOLS
+from harmony.harmonising.lines import BASS, INNER, MELODY
 from harmony.instruments.catalogue import ensemble as find_ensemble
 from harmony.instruments.catalogue import ensemble_names
 from harmony.pitch import Theme
@@ -20,6 +21,7 @@ from harmony.sketchbook import Record, Sketchbook
 from harmony.workbench.entering.tune import PlayedMelody
 from harmony.workbench.harmonising.asking import Asking
 from harmony.workbench.harmonising.changing import Changing
+from harmony.workbench.harmonising.counter import say_counter
 from harmony.workbench.harmonising.grid import build_grid
 from harmony.workbench.harmonising.keeping import (
     DESK,
@@ -72,6 +74,7 @@ class HarmonisingDesk:
         self.history: History[Choices] = History(choices or Choices(Question(FIRST_THEME)))
         self.work: Work = do_work(self.history.present)
         self._showing = False  # while the desk itself sets its choices
+        self._given = MELODY  # which voice the tune was when a voice to carry it was suggested
         self._build()
         self._later = Later()
         self._connect()
@@ -93,6 +96,7 @@ class HarmonisingDesk:
         self.player = Player(desk=desk)
         self.weights = Sliders(title=WEIGHING, items=slider_items(), values={})
         self.actions = Actions()
+        self.counter = Actions()
         self.offers = Offers(label="The ideas")
         self.changing = Changing()
         self.sketchbook = Sketchbook(sketchbook_folder())
@@ -113,7 +117,14 @@ class HarmonisingDesk:
                 self.sheet,
                 self.rhythm.box,
                 self.apart,
-                row(self.player, self.in_notes, self.figures, self.actions, name="hw-line"),
+                row(
+                    self.player,
+                    self.in_notes,
+                    self.figures,
+                    self.counter,
+                    self.actions,
+                    name="hw-line",
+                ),
                 self.offers,
                 self.changing.box,
                 self.weights,
@@ -141,6 +152,7 @@ class HarmonisingDesk:
         self.rhythm.on_change(guard(self._change_asked))
         self.reading.on_change(Guard(complaining(self.reading))(self._change_asked))
         self.actions.on_press(guard(self._take_action))
+        self.counter.on_press(guard(lambda _name: self._take_counter()))
         keeping = Guard(saying(self.keeping))
         self.keeping.on_press(keeping(self._take_keeping))
         self.keeping.on_look(keeping(self._look_at_keeps))
@@ -210,6 +222,15 @@ class HarmonisingDesk:
             self.history = self.history.look(self.history.present.with_figures(chosen))
             self.work = do_work(self.history.present)
             self._show()
+
+    def _take_counter(self) -> None:
+        """Write a counter-melody to the tune, or take it away again."""
+        has_counter = not self.work.choices.has_counter
+        self.history = self.history.change(
+            self.history.present.with_counter(has_counter=has_counter)
+        )
+        self.work = do_work(self.history.present)
+        self._show()
 
     def _take_offer(self, action: str, letter: str) -> None:
         """Show an alternative; where something plays already, go on from the same place."""
@@ -282,6 +303,14 @@ class HarmonisingDesk:
         self.voice.options = [*names, NO_VOICE]
         self.voice.value = self.voice.options[0]
 
+    def _suggest_voice(self) -> None:
+        """Where the tune is another voice than before, carry it in that one."""
+        given = self.work.choices.question.given
+        if given != self._given:
+            self._given = given
+            names = self.voice.options[:-1]
+            self.voice.value = names[{BASS: len(names) - 1, INNER: len(names) // 2}.get(given, 0)]
+
     def _tell_kept(self, sentence: str) -> None:
         self._look_at_keeps()
         self.keeping.say(sentence)
@@ -320,12 +349,16 @@ class HarmonisingDesk:
         self._paint()
         told = self.work.choices.about
         self.found.say(f"{told} {say_found(self.work)}".strip())
-        self.apart.say(say_differences(self.work))
+        self.apart.say(f"{say_counter(self.work)} {say_differences(self.work)}".strip())
+        self._suggest_voice()
         self.offers.items = present_offers(self.work)
         self.player.quarters_per_minute = self.work.theme.quarters_per_minute or USUAL_SPEED
         self.player.tune = present_sound(self.work)
         self.changing.show(self.work)
         self.reading.show(self.work)
+        has_counter = self.work.choices.has_counter
+        words = "Take the counter-melody away" if has_counter else "Write a counter-melody"
+        self.counter.items = [button("counter", words)]
         self.actions.items = [
             button("undo", "Undo", enabled=bool(self.history.past)),
             button("redo", "Redo", enabled=bool(self.history.future)),

@@ -11,15 +11,21 @@ from harmony.chords.progression import Slot
 from harmony.errors import HarmonyError
 from harmony.harmonising.carrying import voice_under_melody
 from harmony.harmonising.harmonisation import Harmonisation
+from harmony.harmonising.lines import BASS, BOTH, INNER
 from harmony.harmonising.score import harmonisation_to_score, place_held
+from harmony.instruments.catalogue import ensemble as find_ensemble
+from harmony.pitch import Theme
 from harmony.pitch.spelling import Pitch
 from harmony.scoring import Event, Part, Score, Staff
-from harmony.scoring.build import block_pitches
+from harmony.scoring.build import block_pitches, line_to_events, usual_clef
 from harmony.scoring.clef import ClefChange
+from harmony.workbench.harmonising.counter import counter_of
 from harmony.workbench.harmonising.state import Question
+from harmony.workbench.harmonising.tune import open_given
 from harmony.workbench.harmonising.work import Work, answer
 
 PLAYED_BY = "piano"
+COUNTER = "Counter-melody"
 _LOWEST_UPPER = 57  # A3: what is lower stands on the lower staff
 _KEPT = 64
 
@@ -27,22 +33,30 @@ Chords = tuple[tuple[Pitch, ...], ...]
 
 
 def chords_of(work: Work, number: int) -> Chords:
-    """Give what sounds under the tune at each chord of an alternative, lowest first.
+    """Give what sounds with the tune at each chord of an alternative, lowest first.
 
-    Four voices with the tune on top where the chords allow it, block chords elsewhere.
+    Four voices, the tune one of them (and a given bass another), where the chords allow
+    it; block chords elsewhere.
     """
     return _voice(work.choices.question, number)
 
 
 @lru_cache(maxsize=_KEPT)
 def _voice(question: Question, number: int) -> Chords:
-    one = answer(question).alternatives[number]
+    one, given = answer(question).alternatives[number], open_given(question)
+    names = [voice.name for voice in find_ensemble(PLAYED_BY).voices]
+    own = {BASS: len(names) - 1, INNER: 1}.get(given.kind, 0)
+    taken = {own, len(names) - 1} if given.kind == BOTH else {own}
     try:
-        found = voice_under_melody(one, PLAYED_BY).alternatives[0].pitches
-        chords = tuple(pitches[1:] for pitches in found)
+        voiced = voice_under_melody(one, PLAYED_BY, voice=names[own], bass=given.bass)
+        chords = tuple(
+            tuple(pitch for voice, pitch in enumerate(pitches) if voice not in taken)
+            for pitches in voiced.alternatives[0].pitches
+        )
     except HarmonyError:
         # Stacks of fourths and chords of five notes have no voicing in four voices.
-        chords = tuple(_block(slot) for slot in one.progression)
+        has_bass = given.kind in (BASS, BOTH)
+        chords = tuple(_block(slot)[int(has_bass) :] for slot in one.progression)
     pairs = zip(one.progression, chords, strict=True)
     return tuple(_with_held(one, slot, pitches) for slot, pitches in pairs)
 
@@ -87,7 +101,22 @@ def shown_to_score(work: Work) -> Score:
     )
     below = build_reduction(one, chords, name="Chords", prefix="s")
     tune, _, *held = score.parts
-    return replace(score, parts=(tune, below, *held))
+    given = open_given(work.choices.question)
+    counter = counter_of(work)
+    above = [] if given.kind == BASS else [tune]
+    if counter is not None:
+        above.append(line_to_part(counter, COUNTER, prefix="counter-"))
+    lowest = [tune] if given.kind == BASS else []
+    if given.bass is not None:
+        lowest.append(line_to_part(given.bass, "Bass", prefix="bass-"))
+    return replace(score, parts=(*above, below, *held, *lowest))
+
+
+def line_to_part(line: Theme, name: str, *, prefix: str) -> Part:
+    """Give a line as a part; the note of index i has the id ``{prefix}{i}``."""
+    pitches = [note.pitch for note in line.line if note.pitch is not None]
+    clef = ClefChange(Fraction(0), usual_clef(pitches))
+    return Part(name, (Staff(line_to_events(line.line, prefix=prefix), (clef,)),))
 
 
 def _without_held(one: Harmonisation, slot: Slot, pitches: tuple[Pitch, ...]) -> tuple[Pitch, ...]:

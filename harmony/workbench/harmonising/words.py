@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from harmony.harmonising.compare import measure, root_difference
 from harmony.harmonising.harmonisation import Harmonisation
+from harmony.harmonising.lines import BASS, BOTH, INNER, MELODY
 from harmony.pitch import Theme
 from harmony.workbench.harmonising.grid import say_key
 from harmony.workbench.harmonising.state import Repeat
@@ -23,6 +24,9 @@ _TERMS = {
     "outer_voices": "the bass against the tune",
     "key_distance": "far from the key",
 }
+_READ_AS = {
+    MELODY: "In", BASS: "The bass, in", INNER: "The inner voice, in", BOTH: "Tune and bass, in"
+}  # fmt: skip
 _LEAST = 0.05  # a cost smaller than this is not told
 
 
@@ -76,7 +80,7 @@ def say_idea(one: Harmonisation) -> str:
 def say_found(work: Work) -> str:
     """Tell what was read in the tune: its key with the runner-up, its phrases and repetitions."""
     melody, meters = work.melody, work.theme.meters
-    said = f"In {say_key(melody.key)}"
+    said = f"{_READ_AS[work.choices.question.given]} {say_key(melody.key)}"
     if melody.is_key_given:
         said += ", as you set it."
     elif melody.runner_up is not None:

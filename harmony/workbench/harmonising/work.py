@@ -8,15 +8,16 @@ from functools import lru_cache
 
 from harmony.errors import HarmonyError
 from harmony.harmonising.again import closer, less_like, other_chords
-from harmony.harmonising.api import harmonise
 from harmony.harmonising.compare import join_bars
 from harmony.harmonising.figures import name_chords
+from harmony.harmonising.given import harmonise_given, plan_given_spans
 from harmony.harmonising.harmonisation import Harmonisation, Harmonisations
+from harmony.harmonising.lines import Given
 from harmony.harmonising.melody import Melody
-from harmony.harmonising.spans import Span, drag, join, plan_spans, split
+from harmony.harmonising.spans import Span, drag, join, split
 from harmony.pitch import Theme
 from harmony.workbench.harmonising.state import MOST_SHOWN, Again, Choices, Edit, Joint, Question
-from harmony.workbench.harmonising.tune import read_tune, when_changed
+from harmony.workbench.harmonising.tune import open_given, read_tune, when_changed
 from harmony.workbench.harmonising.weighing import weigh
 
 LETTERS = "ABCDEFGH"
@@ -79,13 +80,15 @@ def _answer(question: Question, changed: float) -> Harmonisations:
         *earlier, turn = question.turns
         found = _answer(replace(question, turns=tuple(earlier)), changed)
         return _join(found, turn) if isinstance(turn, Joint) else _ask_again(found, turn)
-    melody = read_tune(question)
-    return harmonise(
+    melody, given = read_tune(question), open_given(question)
+    is_planned = not (question.rhythm or question.locked)
+    return harmonise_given(
         melody,
+        given,
         idioms=question.idioms,
         count=question.count,
         fixed=question.fixes,
-        spans=_edited_spans(melody, question) if question.rhythm or question.locked else None,
+        spans=None if is_planned else _edited_spans(melody, given, question),
         pace=question.pace,
         weights=weigh(question),
     )
@@ -113,8 +116,8 @@ def _ask_again(found: Harmonisations, again: Again) -> Harmonisations:
     return replace(answers, alternatives=(one, *answers.alternatives))
 
 
-def _edited_spans(melody: Melody, question: Question) -> tuple[Span, ...]:
-    spans = plan_spans(melody, pace=question.pace)
+def _edited_spans(melody: Melody, given: Given, question: Question) -> tuple[Span, ...]:
+    spans = plan_given_spans(melody, given, pace=question.pace)
     for start, end in question.locked:
         spans = lock_span(spans, start, end)
     for edit in question.rhythm:
