@@ -22,6 +22,10 @@ Harmonise a melody in several ways, each with an idea of its own. In every idiom
 each alternative is the best there is for its idea, unlike those before it."""
 
 EXAMPLES = """\
+costs:
+  melody_fit, likelihood, syntax, cadence, harmonic_rhythm, bass_line,
+  outer_voices, key_distance, idea, variety
+
 examples:
   harmony harmonise pattern_drawer.abc
   harmony harmonise pattern_drawer.abc --bars 1-8 --key E
@@ -56,7 +60,7 @@ def add_options(parser: CommandParser) -> None:
     )  # fmt: skip
     parser.add_argument(
         "--weight", dest="weights", metavar="TERM=X", action="append", default=[],
-        help="weigh a cost, such as bass_line=1.5; as often as wanted",
+        help="make a cost, as below, count so much; as often as wanted",
     )  # fmt: skip
     parser.add_argument(
         "--figures", metavar="KIND", default="idiom", choices=FIGURES,

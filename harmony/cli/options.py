@@ -25,6 +25,10 @@ class CommandParser(ArgumentParser):
             formatter_class=RawDescriptionHelpFormatter, allow_abbrev=False, **keywords
         )
 
+    def format_help(self) -> str:
+        """Give the help, its headings in words of the trade."""
+        return super().format_help().replace("positional arguments:", "to be given:", 1)
+
     def error(self, message: str) -> NoReturn:
         """Raise what argparse found as one sentence."""
         argument = re.match(r"argument (\S+): ", message)

@@ -14,6 +14,27 @@ Transform a theme by operations of the trade, done in the order given, each
 upon the last. The result is properly spelled and remembers what was done."""
 
 EXAMPLES = """\
+operations, each by one example:
+  retrograde
+  diatonic inversion about E4
+  transposition up a third
+  tonal answer
+  real answer
+  augmentation by 2
+  mode phrygian dominant
+  meter 3/4
+  dance habanera
+  key D dorian
+  syncopation
+  displacement by 1/2 late
+  fragment bars 1-2
+  sequence of 1 bar down a second 3 times
+  interval expansion by 2
+  ornament
+  without ornament
+  bar 7 beat 1.5: A4 becomes G4
+  continuation after 2 bars for 4 bars to degree 1 arch
+
 examples:
   harmony vary shuttle.abc --by retrograde
   harmony vary shuttle.abc --by "diatonic inversion about D5" --by "augmentation by 2"
@@ -26,7 +47,7 @@ def add_options(parser: CommandParser) -> None:
     add_theme_options(parser)
     parser.add_argument(
         "--by", dest="names", metavar="NAME", action="append", default=[], required=True,
-        help="an operation; as often as wanted, done in order",
+        help="an operation, as below; as often as wanted, done in order",
     )  # fmt: skip
     parser.add_output_options("a score of the result")
 

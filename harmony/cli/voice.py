@@ -16,6 +16,17 @@ one that costs least, or several. Nothing less is ever printed as the best:
 where a search was stopped early, the line above the table says so."""
 
 EXAMPLES = """\
+players:
+  SATB choir, string quartet, string quintet, string orchestra, horn quartet,
+  trombones and tuba, brass quintet, woodwind quintet, woodwind choir,
+  clarinet choir, saxophone quartet, piano, piano in five parts
+presets:
+  chorale, strings, brass, woodwinds, horns, keyboard, parallel, free
+costs:
+  motion, leaps, common_tones, consecutive_perfects, direct_perfects, crossing,
+  overlap, spacing, series_profile, low_intervals, doubling, completeness,
+  resolution, register, top_line, stillness
+
 examples:
   harmony voice "D: I V6 | ii65 V7 | I" --for "SATB choir"
   harmony voice "Dmaj7 A/C# | Bm7 E7" --for "string quartet" --count 3 --unlike 2
@@ -31,17 +42,21 @@ def add_options(parser: CommandParser) -> None:
     parser.add_argument("text", metavar="TEXT|FILE", help="the progression, a text file, or -")
     parser.add_argument(
         "--for", dest="ensemble", metavar="ENSEMBLE", required=True,
-        help="the players: 'SATB choir', 'string quartet', a TOML file, ...",
+        help="the players, as below; two or more joined by +; or an ensemble's .toml file",
     )  # fmt: skip
     parser.add_argument("--count", metavar="N", default="1", help="how many voicings (1)")
     parser.add_argument(
         "--unlike", metavar="D", default="0",
         help="each voicing differs from those before it in at least D chords (0)",
     )  # fmt: skip
-    parser.add_argument("--preset", metavar="P", help="the costs' weights by name: chorale, ...")
+    parser.add_argument(
+        "--preset", metavar="P",
+        help="costs and rules together, as below (what suits the players)",
+    )  # fmt: skip
     parser.add_argument(
         "--weight", dest="weights", metavar="TERM=X", action="append", default=[],
-        help="weigh a cost anew; as often as wanted",
+        help="make a cost, as below, count so much (each has its own in the preset); as often as"
+        " wanted",
     )  # fmt: skip
     parser.add_argument(
         "--pin", dest="pins", metavar='"BAR.BEAT VOICE=PITCH"', action="append", default=[],

@@ -12,7 +12,12 @@ from pathlib import Path
 import pytest
 
 from harmony.cli.main import COMMANDS, EPILOG, main
+from harmony.harmonising.costs import TERM_NAMES
+from harmony.instruments.catalogue import ensemble_names
 from harmony.resources import find_corpora
+from harmony.tables.reading import read_toml
+from harmony.themes.operations import OPERATIONS
+from harmony.voicings.costs import standard_costs
 
 README = Path(__file__).resolve().parents[3] / "README.md"
 SKETCH = "D: I V6 | ii65 V7 | I\n"
@@ -34,6 +39,24 @@ def list_examples() -> list[str]:
     return sorted(
         {line for line in found if "harmony workbench" not in line and "COMMAND" not in line}
     )
+
+
+def test_the_help_names_all_there_is_to_choose_from() -> None:
+    """Written out, since reading the tables would slow every command down."""
+    costs = [cost.name for cost in standard_costs()]
+    for command, title, names in (
+        ("voice", "players", list(ensemble_names())),
+        ("voice", "presets", list(read_toml("voicing/presets.toml"))),
+        ("voice", "costs", costs),
+        ("harmonise", "costs", list(TERM_NAMES)),
+    ):
+        page = import_module(f"harmony.cli.{command}").EXAMPLES
+        listed = re.search(rf"^{title}:\n((?:  .*\n)+)", page, re.MULTILINE)
+        assert listed is not None
+        assert re.split(r",\s+", listed[1].strip()) == names, (command, title)
+    operations = import_module("harmony.cli.vary").EXAMPLES.partition("example:\n")[2]
+    shown = [line.strip() for line in operations.partition("\n\n")[0].splitlines()]
+    assert shown == [operation.example for operation in OPERATIONS]
 
 
 def test_there_are_examples_of_both() -> None:
