@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
+from harmony.errors import HarmonyError
 from harmony.pitch import Key, Theme
 from harmony.scoring.build import theme_to_score
 from harmony.themes.canon import Canon, Canons, find_canons
@@ -14,7 +15,7 @@ from harmony.themes.counterpoint import Judge
 from harmony.themes.degrees import key_or_none, place_to_pitch
 from harmony.themes.faults import NUMBERS_IN_WORDS, number_in_words
 from harmony.themes.modes import change_mode, scales
-from harmony.themes.phrase import continue_in_sequence
+from harmony.themes.phrase import continue_in_sequence, continue_otherwise
 from harmony.themes.portrait import find_repeats
 from harmony.themes.rhythm import stretch
 from harmony.themes.score import canon_to_score, combination_to_score, stretto_to_score
@@ -67,6 +68,8 @@ def find_possibilities(
         *(_other_mode(theme, key) if key else ()),
         *(_sequence(theme) if key else ()),
     ]
+    if len(found) < OFFERED:  # what nearly any theme can become fills up, last
+        found += [one for one in _plain_forms(theme) if one.kind not in {p.kind for p in found}]
     found.sort(key=lambda possibility: -possibility.worth)
     return tuple(found[:OFFERED])
 
@@ -97,10 +100,18 @@ def _canons(found: Canons) -> list[Possibility]:
     other = [c for c in canons if c.cell.motion != "direct" and c.cell.stretch == 1]
     offered = []
     for kind, listed, bonus in (("canon", plain, 0.2), ("canon turned", other, 0.1)):
-        if listed and listed[0].score >= _WORTH_HAVING:
-            offered.append(
-                Possibility(kind, canon_in_words(listed[0]), listed[0].score + bonus, listed[0])
-            )
+        if not listed:
+            continue
+        best = listed[0]
+        if best.score < _WORTH_HAVING:
+            # where there is nothing better, what holds for longest is worth a look
+            meter = found.theme.meters.changes[0][1]
+            bar, beat = meter.bar_quarters, meter.beats_quarters[0]
+            held = [c for c in listed if c.holds_for >= 2 * bar and c.cell.delay % beat == 0]
+            if not held:
+                continue
+            best, bonus = max(held, key=lambda canon: canon.holds_for), -0.2
+        offered.append(Possibility(kind, canon_in_words(best), best.score + bonus, best))
     return offered
 
 
@@ -116,10 +127,11 @@ def canon_in_words(canon: Canon) -> str:
     later = (
         f"{bars_in_words(canon.theme, canon.cell.delay)} later" if canon.cell.delay else "at once"
     )
-    faults = canon.faults()
-    held = (
-        "without a fault" if not faults else f"holding for {_roughly(canon.theme, canon.holds_for)}"
-    )
+    held = "without a fault"
+    if canon.faults():
+        held = f"holding for {_roughly(canon.theme, canon.holds_for)}"
+    elif canon.cell.delay * 2 > canon.theme.line.end:
+        held += f" for the {bars_in_words(canon.theme, canon.holds_for)} they share"
     return f"Answers itself{how} {where}, {later}, {held}."
 
 
@@ -140,6 +152,30 @@ def _three_voices(theme: Theme, judge: Judge) -> list[Possibility]:
         f"{bars_in_words(theme, second[1])} after the leader."
     )
     return [Possibility("three voices", said, best[0].score + 0.15, best[0])]
+
+
+def _plain_forms(theme: Theme) -> list[Possibility]:
+    """Offer what asks for nothing of a theme: its beginning gone on with, or all of it backward."""
+    kept = max(1, len(theme.meters.bars_through(theme.line.end)) // 2)
+    backward = Possibility(
+        "retrograde", "Backward, from its last note to its first.", 0.1, reverse(theme),
+        "retrograde",
+    )  # fmt: skip
+    forms = [backward]
+    axis = theme.line.sounding[0].pitch
+    assert axis is not None
+    try:
+        turned = reverse(invert_diatonic(theme, axis))
+        said = f"Backward and turned over about {axis.name}."
+        done = f"diatonic retrograde inversion about {axis}"
+        forms.append(Possibility("retrograde inversion", said, 0.05, turned, done))
+        gone_on = continue_otherwise(theme, kept)
+    except HarmonyError:
+        return forms
+    bars = f"{kept} bars" if kept > 1 else "bar"
+    said = f"Its first {bars} kept and gone on with otherwise."
+    done = f"continuation after {kept} bar{'s' if kept > 1 else ''}"
+    return [Possibility("continuation", said, 0.15, gone_on, done), *forms]
 
 
 def _turned_exactly(theme: Theme) -> list[Possibility]:
@@ -181,10 +217,11 @@ def _slow_beneath(theme: Theme, judge: Judge) -> list[Possibility]:
     if 2 * len(theme.meters.bars_through(theme.line.end)) > MOST_BARS:
         return []
     slow = stretch(theme, Fraction(2))
-    best = combine(slow, theme, judge, count=1)
-    if not best or best[0].score < _WORTH_HAVING:
+    within = slow.line.end - theme.line.end
+    fits = [one for one in combine(slow, theme, judge) if one.delay <= within]
+    if not fits or fits[0].score < _WORTH_HAVING:
         return []
-    found = best[0]
+    found = fits[0]
     said = "Goes against itself in doubled durations"
     if found.delay:
         said += f", entering {bars_in_words(theme, found.delay)} in"
@@ -207,7 +244,9 @@ def _other_mode(theme: Theme, key: Key) -> list[Possibility]:
             names = dict.fromkeys(
                 str(b.pitch.name) for a, b in pairs if b.pitch and a.pitch != b.pitch
             )
-            said = f"In {key.tonic} {mode} it takes {' and '.join(list(names)[:3])}."
+            *most, last = list(names)[:3]
+            told = f"{', '.join(most)} and {last}" if most else last
+            said = f"In {key.tonic} {mode} it takes {told}."
             best = Possibility("mode", said, worth, changed, f"mode {mode}")
     return [best] if best else []
 

@@ -50,6 +50,10 @@ class Sheet(anywidget.AnyWidget):
             self.chosen = list(chosen or ())
             self.revision += 1
 
+    def reveal(self) -> None:
+        """Bring the notation into sight, where the page has scrolled away from it."""
+        self.send({"reveal": True})
+
     def on_note(self, callback: Callable[[str, int, int], object]) -> None:
         """Call back with ``choose`` or ``pin``, the chord's number and the voice's."""
 

@@ -43,6 +43,8 @@ class Mends:
     def tell(self, work: Work) -> None:
         """Tell the faults; the mendings come with :meth:`seek`."""
         lines = present_fault_lines(work.opened)
+        # one line alone has nothing to be judged against
+        self.bill.layout.display = None if len(work.opened.lines) > 1 else "none"
         with self.bill.hold_sync():
             self.bill.heading = "What is wrong in it" if lines else "Nothing is wrong in it"
             self.bill.lines = lines

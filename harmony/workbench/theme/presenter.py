@@ -23,7 +23,8 @@ from harmony.workbench.words import speak_pitch, write_beat, write_pitch, write_
 
 PLAYER = "violin"
 USUAL_SPEED = 96.0  # quarters a minute, where a theme does not say its own
-SHOWN_FROM = 0.45  # a canon that scores less leaves its place on the chart empty
+SHOWN_FROM = 0.45  # a canon that scores less leaves its place on the chart empty,
+SHOWN_AT_LEAST = 30  # unless it is among so many best and holds for a bar
 _UNITS = ("unison", "2nd", "3rd", "4th", "5th", "6th", "7th", "octave", "9th", "10th", "11th",
           "12th", "13th", "14th", "two octaves")  # fmt: skip
 _LETTERS = "abcdefgh"
@@ -161,12 +162,15 @@ def present_chart(
     ]
     score, holds = grid.score[plane], grid.holds_quarters[plane]
     faults = grid.fault_count[plane]
+    worth = np.where((holds >= float(bar)) | (score >= SHOWN_FROM), score, 0.0)
+    ordered = np.sort(worth[:, columns], axis=None)[::-1]
+    least = min(SHOWN_FROM, max(float(ordered[:SHOWN_AT_LEAST][-1]), np.finfo(float).tiny))
     rows = []
     for step in reversed(range(len(STEPS))):
         cells = []
         for column in columns:
             is_opened = opened == (STEPS[step], grid.delays[column])
-            if score[step, column] < SHOWN_FROM and not is_opened:
+            if worth[step, column] < least and not is_opened:
                 cells.append(["", ""])
                 continue
             bars = int(holds[step, column] / float(bar))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from fractions import Fraction
 from functools import partial
 from typing import Any
 from uuid import uuid4
@@ -122,13 +123,13 @@ class ThemeDesk:
                 self.asking.box,
                 self.asked,
                 self.finds,
+                self.charting.box,
                 self.opened,
                 self.result,
                 row(self.second_player, self.actions, name="hw-bar"),
                 row(self.keeping, self.carrying, name="hw-line"),
                 self.writing.box,
                 self.mends.bill,
-                self.charting.box,
             ]
         )
         self.screen.add_class("hw-desk")
@@ -142,7 +143,7 @@ class ThemeDesk:
         self.part.observe(guard(self._take_part), names="value")
         self.bars.on_submit(Guard(complaining(self.bars))(self._take_bars))
         self.offers.on_press(guard(self._take_offer))
-        self.charting.on_place(guard(lambda cell: self._change(Choices.with_cell, cell)))
+        self.charting.on_place(guard(self._take_place))
         self.charting.on_settings(guard(self._take_chart))
         self.asking.on_ask(Guard(saying(self.asked))(self._ask))
         self.finds.on_press(guard(self._take_find))
@@ -186,8 +187,13 @@ class ThemeDesk:
 
     def _take_find(self, action: str, number: str) -> None:
         self._change(Choices.with_found, int(number))
+        self.opened.reveal()
         if action == "play":
             self._play()
+
+    def _take_place(self, cell: tuple[int, Fraction]) -> None:
+        self._change(Choices.with_cell, cell)
+        self.opened.reveal()
 
     def _take_source(self, change: Any) -> None:
         if not self._showing:
@@ -203,6 +209,7 @@ class ThemeDesk:
 
     def _take_offer(self, action: str, letter: str) -> None:
         self._change(Choices.with_letter, letter)
+        self.opened.reveal()
         if action == "play":
             self._play()
 

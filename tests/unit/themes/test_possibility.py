@@ -2,6 +2,9 @@ from __future__ import annotations
 
 import pytest
 
+from harmony.reading.theme import open_theme
+from harmony.resources import find_corpora
+from harmony.themes.canon import Canon
 from harmony.themes.portrait import describe_theme
 from harmony.themes.possibility import find_possibilities
 from tests.unit.themes.lines import shuttle, theme_from_text
@@ -49,3 +52,14 @@ def test_range_climax_and_intervals():
     portrait = describe_theme(shuttle())
     assert (str(portrait.lowest), str(portrait.highest), portrait.climax_bar) == ("G4", "E5", 2)
     assert dict(portrait.intervals)["M2"] == 19
+
+
+@pytest.mark.parametrize("name", ["shuttle", "pattern_drawer", "lamps_out", "night_shift"])
+@pytest.mark.parametrize("judge", ["tonal", "strict"])
+def test_each_theme_of_the_demo_has_five(name, judge):
+    found = find_possibilities(open_theme(find_corpora("loom_hall") / f"{name}.abc"), judge)
+    assert len({possibility.kind for possibility in found}) == 5
+    for possibility in found:
+        if isinstance(possibility.result, Canon):
+            bar = possibility.result.theme.meters.changes[0][1].bar_quarters
+            assert possibility.result.holds_for >= 2 * bar

@@ -261,6 +261,10 @@ function render({ model, el }) {
     if (entry && document.activeElement === sheet) say(entry);
   };
   model.on("change:revision", onNote);
+  const reveal = (content) => {
+    if (content.reveal) el.scrollIntoView({ block: "nearest" });
+  };
+  model.on("msg:custom", reveal);
   draw();
 
   const stopWidth = followWidth(model, el);
@@ -269,6 +273,7 @@ function render({ model, el }) {
     document.removeEventListener("harmony:sounding", onSounding);
     model.off("change:revision", redraw);
     model.off("change:revision", onNote);
+    model.off("msg:custom", reveal);
   };
 }
 
