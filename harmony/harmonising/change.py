@@ -23,7 +23,9 @@ from harmony.harmonising.harmonisation import Harmonisation
 from harmony.harmonising.ideas import importance
 from harmony.harmonising.idiom import Idiom, load_idiom
 from harmony.harmonising.melody import Melody, in_key
+from harmony.harmonising.pedals import tell_pedal
 from harmony.harmonising.spans import Span, plan_spans, split
+from harmony.harmonising.strands import FREE, Strand
 from harmony.harmonising.tries import Try, list_tries, name_idea
 from harmony.harmonising.vocabulary import build_vocabulary, harmonic_key
 
@@ -149,9 +151,22 @@ def _list_part(
     chain = build_chain(heard, vocabulary, spans, weights, part)
     hold(chain, held, heard.key)
     tries = list_tries(chain, idiom, count)
+    for laid, strand, _ in tries:
+        if strand is not None and not strand.is_figure:
+            _leave_well(laid, strand, part)
     if idiom.engine == "parallel":
         tries = [one for one in tries if one[2].name != "plain reference"] or tries
     return tries
+
+
+def _leave_well(chain: Chain, strand: Strand, part: range) -> None:
+    """A pedal belongs to the chords it begins and ends with in its stretch, where any has it."""
+    for line in strand.lines:
+        for place in (part.start, part.stop - 1):
+            note = line.notes[place]
+            belongs = chain.vocabulary.members[:, note]
+            if note != FREE and (chain.allowed[place] & belongs).any():
+                chain.allowed[place] &= belongs
 
 
 def _search(tries: Sequence[Try], parts: Sequence[range], earlier: Sequence[Way]) -> Way:
@@ -199,16 +214,23 @@ def _search(tries: Sequence[Try], parts: Sequence[range], earlier: Sequence[Way]
             break
         variety *= 1.6
     founds = tuple(
-        Found(
-            _cut(chain, part),
-            tuple(path[part.start : part.stop]),
-            *name_idea(idea, strand),
-            strand and strand.cut(part),
-        )
-        for (chain, strand, idea), part in zip(tries, parts, strict=True)
+        _found(one, part, path[part.start : part.stop])
+        for one, part in zip(tries, parts, strict=True)
     )
     starts = [part.start for part in parts[1:]]
     return Way(founds, tuple(float(steps[n - 1][path[n - 1], path[n]]) for n in starts))
+
+
+def _found(one: Try, part: range, path: Sequence[int]) -> Found:
+    """A way through one stretch, its pedal cut to it and told with its bars."""
+    chain, strand, idea = one
+    name, sentence = name_idea(idea, strand)
+    cut = _cut(chain, part)
+    if strand is not None:
+        strand = strand.cut(part)
+        if not strand.is_figure:
+            sentence = tell_pedal(chain.melody, cut.spans, strand.lines, is_whole=False)
+    return Found(cut, tuple(path), name, sentence, strand)
 
 
 def cross(before: Chain, after: Chain, place: int) -> FloatArray:
@@ -268,4 +290,5 @@ def _join(way: Way, stretches: Sequence[Stretch]) -> Harmonisation:
         ),
         tuple(one for part in terms for one in part),
         spans=tuple(span for found in way.founds for span in found.chain.spans),
+        held=tuple(note for part in made for note in part.held),
     )

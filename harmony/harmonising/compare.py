@@ -13,7 +13,7 @@ from harmony.harmonising.alternatives import find_alternatives
 from harmony.harmonising.change import find_changing, read_changes
 from harmony.harmonising.fixing import Fixed
 from harmony.harmonising.found import to_harmonisation
-from harmony.harmonising.harmonisation import Harmonisation, Harmonisations
+from harmony.harmonising.harmonisation import Harmonisation, Harmonisations, Held
 from harmony.harmonising.spans import Span
 from harmony.harmonising.standing import stand_on
 
@@ -155,7 +155,21 @@ def join_bars(found: Harmonisations, first: int, second: int, *, at_bar: int) ->
     except NoSolutionError:
         joined = _lay_together(one, other, joint, at_bar)
         idea += ", the joint as it stands: no chord leads better across it"
-    return replace(joined, name=name, idea=idea, spans=spans)
+    held = [*_clip(one.held, end=joint), *_clip(other.held, start=joint)]
+    return replace(joined.with_held(held), name=name, idea=idea, spans=spans)
+
+
+def _clip(
+    held: Sequence[Held], *, start: Fraction = Fraction(-1), end: Fraction | None = None
+) -> list[Held]:
+    """The notes of pedals as far as they sound from a time on or up to one."""
+    return [
+        replace(
+            note, start=max(note.start, start), end=note.end if end is None else min(note.end, end)
+        )
+        for note in held
+        if note.end > start and (end is None or note.start < end)
+    ]
 
 
 def _search_joint(

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
@@ -110,8 +110,10 @@ class Harmonisation:
 
     @property
     def best_bar(self) -> int:
-        """The bar that costs least for its length."""
+        """The bar that costs least for its length, the close apart where there is another."""
         costs = self.bar_costs
+        if len(costs) > 1:
+            del costs[max(costs)]
         return min(costs, key=lambda bar: (costs[bar], bar))
 
     @property
@@ -123,6 +125,24 @@ class Harmonisation:
     def held_at(self, time: Fraction) -> tuple[Held, ...]:
         """The notes of pedals that sound at a time."""
         return tuple(one for one in self.held if one.start <= time < one.end)
+
+    def with_held(self, held: Sequence[Held]) -> Harmonisation:
+        """Give the same chords with these notes held through them, and no others.
+
+        A chord is written over or under the first note held below or above it; one held
+        inside is written with neither.
+        """
+        slots = []
+        for slot in self.progression:
+            outer = [
+                one
+                for one in held
+                if one.start <= slot.onset < one.end and one.place in ("below", "above")
+            ]
+            pedal, above = (outer[0].name, outer[0].place == "above") if outer else (None, False)
+            slots.append(replace(slot, pedal=pedal, pedal_above=above))
+        progression = replace(self.progression, slots=tuple(slots))
+        return replace(self, progression=progression, held=tuple(held))
 
     def sounding_in(self, slot: Slot) -> tuple[str, ...]:
         """What sounds with a chord of the progression, pedals among it, bass first."""

@@ -162,10 +162,13 @@ def _strand(name: str, melody: Melody, spans: Sequence[Span], *lines: HeldLine) 
     return Strand(name, tell_pedal(melody, spans, lines), lines)
 
 
-def tell_pedal(melody: Melody, spans: Sequence[Span], lines: Sequence[HeldLine]) -> str:
+def tell_pedal(
+    melody: Melody, spans: Sequence[Span], lines: Sequence[HeldLine], *, is_whole: bool = True
+) -> str:
     """Say what is held, where, and from which bar to which.
 
     Lines with the same stretches are told together: "D and A are held in the bass".
+    ``is_whole`` says that the spans are those of the whole tune.
     """
     meters = melody.theme.meters
     told: dict[tuple[str, tuple[tuple[int, int], ...]], list[list[str]]] = {}
@@ -186,7 +189,7 @@ def tell_pedal(melody: Melody, spans: Sequence[Span], lines: Sequence[HeldLine])
             f"{name} {_name_bars(*pair)}" for name, pair in zip(together, bars, strict=True)
         )
         verb = "are" if len(rows) > 1 else "is"
-        if where == ((0, len(spans) - 1),):
+        if is_whole and where == ((0, len(spans) - 1),):
             words = f"{together[0]} {verb} held {_PLACED[place]} from beginning to end"
         elif len(where) == 1:
             words = f"{together[0]} {verb} held {_PLACED[place]} {_name_bars(*bars[0])}"

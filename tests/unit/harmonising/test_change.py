@@ -44,7 +44,8 @@ def test_a_stretch_of_planing_takes_its_own_rhythm(shuttle):
     assert all(slot.pedal is not None for slot in one.progression if slot.bar < 7)
     late = [slot for slot in one.progression if slot.bar >= 7]
     assert {slot.chord.quality.name for slot in late} <= {"maj", "min", "dim"}
-    assert len(late) >= 4
+    # Half bars are the rhythm of the rest; planing changes on any beat.
+    assert any(slot.beat in (2, 4) for slot in late)
     assert all(slot.pedal is None for slot in late)
 
 

@@ -55,14 +55,9 @@ def test_every_idiom_gives_five_unlike_alternatives(themes, name, idiom):
     sequences = {tuple((c["root"], c["quality"], c["bass"], c["offset"]) for c in one["chords"])
                  for one in data["alternatives"]}  # fmt: skip
     assert len(sequences) == 5
-
-
-@pytest.mark.parametrize("name", THEMES)
-def test_alternatives_in_common_practice_differ_in_their_roots(themes, name):
-    found = harmony.harmonise(themes[name]).alternatives
-    apart = [root_difference(a, b) for a, b in combinations(found, 2)]
+    apart = [root_difference(a, b) for a, b in combinations(found.alternatives, 2)]
     assert min(apart) >= 0.15
-    assert sum(apart) / len(apart) >= 0.3
+    assert sum(apart) / len(apart) >= 0.34
 
 
 def test_modal_harmony_keeps_the_mode(themes):

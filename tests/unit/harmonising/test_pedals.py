@@ -7,6 +7,7 @@ from itertools import pairwise
 import pytest
 
 import harmony
+from harmony.harmonising.compare import join_bars
 from harmony.reading.opening import read
 from harmony.resources import find_corpora
 
@@ -146,3 +147,20 @@ def test_the_score_has_each_pedal_as_a_held_line(found, tmp_path):
                     if all(e.tie_of.get(p) in (None, "start") for p in e.pitches)
                 ]  # fmt: skip
                 assert len(attacks) == 1
+
+
+def test_joined_and_changing_alternatives_keep_their_pedals(found):
+    theme = found["pattern_drawer"].theme
+    joined = join_bars(found["pattern_drawer"], 1, 3, at_bar=9)
+    assert [(str(one.name), one.place) for one in joined.held] == [
+        ("E", "below"), ("E", "below"), ("B", "below")
+    ]  # fmt: skip
+    joint = theme.meters.bar_start(9)
+    assert {one.end for one in joined.held_at(joint - 1)} == {joint}
+    assert {one.start for one in joined.held_at(joint)} == {joint}
+    changing = harmony.harmonise(theme, idioms=("pedal, from bar 9 common-practice",), count=1)
+    one = changing.alternative(1)
+    (note,) = one.held
+    assert (str(note.name), note.end) == ("E", joint)
+    assert "E is held in the bass in bars 1 to 8" in one.idea
+    check_ends(one)
