@@ -198,4 +198,4 @@ def _head(delay: Fraction, bar: Fraction) -> str:
 def _speak_cell(steps: int, beats: Fraction, bars: int, clean: bool) -> str:  # noqa: FBT001
     held = f"{bars} bars" if bars != 1 else "1 bar"
     wrong = "no fault" if clean else f"holds for {held if bars else 'less than a bar'}"
-    return f"{interval_words(steps)}, {beats} beats later: {wrong}"
+    return f"{interval_words(steps)}, {beats} {'beat' if beats == 1 else 'beats'} later: {wrong}"

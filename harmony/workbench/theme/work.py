@@ -91,7 +91,7 @@ def _find(name: str) -> Path:
 
 def name_parts(score: Score) -> list[str]:
     """Name the parts of a score as they can be chosen: ``2: Viola``."""
-    return [f"{n}: {part.name or 'unnamed'}" for n, part in enumerate(score.parts, start=1)]
+    return [f"{n}: {part.name or 'without a name'}" for n, part in enumerate(score.parts, start=1)]
 
 
 def say_taken(choices: Choices) -> str:
