@@ -16,7 +16,8 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from harmony.chords.progression import Progression
-from harmony.errors import HarmonyError, NoSolutionError
+from harmony.errors import HarmonyError
+from harmony.harmonising.easing import allow_enough
 from harmony.harmonising.harmonisation import Harmonisation
 from harmony.harmonising.spelling import stack_names
 from harmony.pitch.spelling import Pitch
@@ -39,13 +40,6 @@ STRICT = ("common-practice", "romantic", "ostinato")
 _STRICT_WEIGHTS = {
     "consecutive_perfects": 20.0, "direct_perfects": 4.0, "leaps": 2.0, "doubling": 2.0,
 }  # fmt: skip
-#: Rules let go, one set after another, where a tune leaves the chords no voicing.
-_LET_GO: tuple[dict[str, Any], ...] = (
-    {},
-    {"is_complete": False},
-    {"is_complete": False, "gaps": False, "tendency_once": False},
-    {"is_complete": False, "gaps": False, "tendency_once": False, "crossing": 12},
-)
 _ROUNDS, _REACH, _STEP = 24, 7, 2
 
 
@@ -78,7 +72,8 @@ def voice_under_melody(
     given, in the lowest. The costs are those of the idiom's preset unless another is
     named; in idioms that know consecutive fifths and octaves as faults those left in the
     lines are mended as far as another note of a voice can. A stack of fourths with more
-    notes than there are voices leaves its lowest out.
+    notes than there are voices leaves its lowest out. Where the tune leaves no voicing by
+    all the rules some are let go; :func:`harmony.harmonising.easing.say_let_go` tells where.
 
     Raises
     ------
@@ -97,7 +92,7 @@ def voice_under_melody(
         lines[names[-1]] = bass
     usual = preset or PRESETS.get(one.idiom)
     chords = _thin(one.progression, len(players))
-    problem = _allow_enough(api.prepare(chords, players, None, lines, preset=usual))
+    problem = allow_enough(api.prepare(chords, players, None, lines, preset=usual))
     if one.idiom not in STRICT or preset is not None:
         return Voiced(problem, (problem.best(),))
     return Voiced(problem, (_mend(problem, lines),))
@@ -112,25 +107,6 @@ def _thin(progression: Progression, voices: int) -> Progression:
         for slot in progression
     )
     return replace(progression, slots=slots)
-
-
-def _allow_enough(problem: Problem) -> Problem:
-    """The problem with as many of its rules as leave it a solution.
-
-    A tune may take the very notes a chord of five or more cannot do without, or lie
-    so low that voices meet; rules are then let go in the order of _LET_GO.
-    """
-    refused: NoSolutionError | None = None
-    for changes in _LET_GO:
-        eased = problem.with_rules(replace(problem.rules, **changes)) if changes else problem
-        try:
-            eased.best()
-        except NoSolutionError as fault:
-            refused = refused or fault
-        else:
-            return eased
-    assert refused is not None
-    raise refused
 
 
 def _mend(problem: Problem, lines: Mapping[str, Theme]) -> Realisation:

@@ -9,6 +9,7 @@ from typing import Any
 
 from harmony.errors import HarmonyError
 from harmony.harmonising.carrying import PRESETS, STRICT, voice_under_melody
+from harmony.harmonising.easing import say_let_go
 from harmony.harmonising.figures import AS_IDIOM, FIGURES
 from harmony.harmonising.lines import GIVENS, MELODY
 from harmony.instruments.catalogue import ensemble as find_ensemble
@@ -165,11 +166,12 @@ def _read_repeats(kept: Any) -> tuple[Repeat, ...] | None:
 
 def carry_to_voicing(
     sketchbook: Sketchbook, name: str, work: Work, *, ensemble: str, voice: str
-) -> Keep:
+) -> tuple[Keep, str]:
     """Keep the shown alternative for desk 1: its chords voiced, the tune in one of the voices.
 
     The tune keeps its rhythm and lies in the octave that suits the voice; the costs are
-    those of the idiom's own way of writing. With no ``voice`` the chords go alone.
+    those of the idiom's own way of writing. With no ``voice`` the chords go alone. A
+    sentence beside the keep tells which rules had to be let go, and where; empty for none.
 
     Raises
     ------
@@ -185,7 +187,7 @@ def carry_to_voicing(
     )
     kept_as = f"{name.strip() or USUAL_NAME} for {ensemble}"
     if not voice:
-        return keep_voicing(sketchbook, kept_as, find_best(choices))
+        return keep_voicing(sketchbook, kept_as, find_best(choices)), ""
     theme = fit_to_voice(work.theme, ensemble, voice)
     placed = replace(shown, theme=theme)
     bass, lowest = open_given(work.choices.question).bass, find_ensemble(ensemble).voices[-1].name
@@ -205,7 +207,8 @@ def carry_to_voicing(
     while pins := _other_notes(voiced, wanted, {name for name, _line in lines}):
         choices = replace(choices, pins=(*choices.pins, *pins))
         voiced = find_best(choices)
-    return keep_voicing(sketchbook, kept_as, voiced)
+    told = say_let_go(voiced.problem, voiced.shown)
+    return keep_voicing(sketchbook, kept_as, voiced), told
 
 
 def fit_to_voice(theme: Theme, ensemble: str, voice: str) -> Theme:

@@ -281,7 +281,7 @@ class HarmonisingDesk:
 
     def _carry(self) -> None:
         ensemble, voice = self.players.value, self.voice.value
-        keep = carry_to_voicing(
+        keep, let_go = carry_to_voicing(
             self.sketchbook,
             self.keeping.name,
             self.work,
@@ -290,7 +290,7 @@ class HarmonisingDesk:
         )
         self._tell_kept(
             f"Kept as {keep.score_path.name}: at desk 1 choose {keep.name} under Kept and press"
-            f" Open; the chords stand there voiced, the tune in {voice}."
+            f" Open; the chords stand there voiced, the tune in {voice}. {let_go}".rstrip()
         )
 
     def _keep_each(self) -> None:

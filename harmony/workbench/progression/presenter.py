@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from harmony.harmonising.easing import say_let_go
 from harmony.pitch.spelling import Pitch
 from harmony.workbench.progression.holding import list_bars
 from harmony.workbench.progression.state import Choices, PinnedNote
@@ -108,13 +109,15 @@ def present_result(work: Work, *, is_searching: bool = False) -> str:
             return f"Cost {cost} so far; whether another voicing costs less is being looked into."
         bound = write_cost(best.lower_bound)
         return f"Cost {cost}. The search was stopped; the best possible is {bound} or more."
+    let_go = f" {say_let_go(work.problem, work.shown)}".rstrip()
     if work.choices.letter == LETTERS[0]:
         kept = _say_kept(work.choices)
         more = " The search for alternatives was stopped." if work.is_cut_short else ""
         return (
-            f"Cost {cost} in all. No other voicing of these chords costs less{kept}: proven.{more}"
+            f"Cost {cost} in all. No other voicing of these chords costs less{kept}: proven."
+            f"{more}{let_go}"
         )
-    return f"Cost {cost} in all, {write_more(work.shown.cost - work.cheapest)} against A."
+    return f"Cost {cost} in all, {write_more(work.shown.cost - work.cheapest)} against A.{let_go}"
 
 
 def _say_kept(choices: Choices) -> str:

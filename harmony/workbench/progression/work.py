@@ -11,6 +11,7 @@ from functools import lru_cache, partial
 from harmony.chords.api import parse
 from harmony.chords.progression import Slot
 from harmony.errors import HarmonyError
+from harmony.harmonising.easing import allow_enough
 from harmony.instruments.catalogue import ensemble as find_ensemble
 from harmony.pitch.line import Line
 from harmony.pitch.spelling import Pitch
@@ -23,6 +24,7 @@ from harmony.workbench.progression.weights import choices_to_weights
 
 LETTERS = "ABCDE"
 PREPARED_KEPT = 8
+MOST_EASED = 6  # voices: more are searched too long to see beforehand whether rules allow any
 PRICES_KEPT = 8
 MANY_VOICES = 6
 MOST_UNLIKE = 3  # chords in which an alternative differs from every other
@@ -80,7 +82,7 @@ def prepare_text(
     players = find_ensemble(ensemble)
     known = {voice.name for voice in players.voices}
     lines = {name if name in known else players.voices[0].name: line for name, line in given}
-    return prepare(
+    problem = prepare(
         parse(text),
         players,
         melody=lines or None,
@@ -88,6 +90,8 @@ def prepare_text(
         registers=_join_registers(registers, later),
         movement=dict(movement) or None,
     )
+    # A tune may leave the chords no voicing by all the rules; what is let go is told.
+    return allow_enough(problem) if lines and len(players) <= MOST_EASED else problem
 
 
 def _join_registers(

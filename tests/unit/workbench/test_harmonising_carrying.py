@@ -14,11 +14,10 @@ from harmony.sketchbook import Sketchbook
 from harmony.workbench.harmonising.keeping import (
     carry_to_voicing,
 )
-from harmony.workbench.harmonising.state import Question
-from harmony.workbench.harmonising.work import (
-    Work,
-)
+from harmony.workbench.harmonising.state import Choices, Question
+from harmony.workbench.harmonising.work import Work, do_work
 from harmony.workbench.progression.keeping import keep_to_choices as open_at_desk_1
+from harmony.workbench.progression.presenter import present_result
 from harmony.workbench.progression.tune import work_to_tune
 from harmony.workbench.progression.work import Work as VoicingWork
 from harmony.workbench.progression.work import find_best
@@ -27,7 +26,10 @@ QUESTION = Question("Pattern drawer")
 
 
 def test_chords_alone_are_carried_to_desk_1(work: Work, tmp_path: Path) -> None:
-    keep = carry_to_voicing(Sketchbook(tmp_path), "x", work, ensemble="string quartet", voice="")
+    keep, let_go = carry_to_voicing(
+        Sketchbook(tmp_path), "x", work, ensemble="string quartet", voice=""
+    )
+    assert let_go == ""
     opened = open_at_desk_1(keep)
     assert opened.text == str(work.shown.progression)
     assert opened.given == ()
@@ -44,7 +46,7 @@ def test_chords_alone_are_carried_to_desk_1(work: Work, tmp_path: Path) -> None:
 def test_the_tune_is_carried_in_a_voice_in_its_own_rhythm(
     work: Work, tmp_path: Path, ensemble: str, voice: str, octaves: int
 ) -> None:
-    keep = carry_to_voicing(Sketchbook(tmp_path), "x", work, ensemble=ensemble, voice=voice)
+    keep, _ = carry_to_voicing(Sketchbook(tmp_path), "x", work, ensemble=ensemble, voice=voice)
     voiced = find_best(open_at_desk_1(keep))
     place = [one.name for one in voiced.problem.ensemble.voices].index(voice)
     (given,) = voiced.problem.given
@@ -83,3 +85,14 @@ def consecutive_perfects(voiced: VoicingWork, given: dict[str, Line]) -> list[tu
             if moves and old % 12 == new % 12 and new % 12 in (0, 7) and old == new:
                 found.append((slot, a, b))
     return found
+
+
+def test_rules_let_go_for_a_tune_are_told_at_both_desks(tmp_path: Path) -> None:
+    work = do_work(Choices(Question("Night shift", ("extended",))))
+    keep, let_go = carry_to_voicing(
+        Sketchbook(tmp_path), "x", work, ensemble="SATB choir", voice="Soprano"
+    )
+    assert let_go.startswith("What is given leaves no voicing by all the rules: in bar ")
+    assert "no voice has " in let_go
+    opened = find_best(open_at_desk_1(keep))
+    assert let_go in present_result(opened)
