@@ -86,6 +86,63 @@ def test_parallel_keeps_the_shape_of_the_chord(key):
     assert (moves == moves[:, :1]).all()
 
 
+def term_sum(realisation, term):
+    return int(realisation.amounts[:, TERM_NAMES.index(term)].sum())
+
+
+@pytest.mark.parametrize("preset", sorted({*PRESETS} - {"parallel", "free"}))
+def test_who_forbids_consecutives_writes_none_where_none_need_be(preset):
+    best = prepare(TEXT, "string quartet", preset=preset).best()
+    rows = midi_of(best)
+    for before, after in pairwise(rows.tolist()):
+        for high, low in ((a, b) for b in range(4) for a in range(b)):
+            old, new = before[high] - before[low], after[high] - after[low]
+            moves = after[high] - before[high], after[low] - before[low]
+            assert not (old % 12 == new % 12 in (0, 7) and 0 not in moves)
+
+
+@pytest.mark.parametrize("preset", PRESETS)
+def test_every_preset_keeps_what_a_chord_cannot_do_without(preset):
+    text = "C: V7 | I | V9 | vi | ii65 | V7 | I"
+    problem = prepare(text, "string quintet", preset=preset)
+    for slot, chord in zip(problem.progression, midi_of(problem.best()), strict=True):
+        root = slot.chord.root.pitch_class
+        above = {(pitch - root) % 12 for pitch in chord.tolist()}
+        assert above & {3, 4}, slot.figure
+        if "7" in slot.figure or "9" in slot.figure or "65" in slot.figure:
+            assert 10 in above, slot.figure
+        assert int(chord[-1]) % 12 == slot.chord.bass.pitch_class
+
+
+def test_strings_stand_more_open_than_the_chorale_over_a_clear_bass():
+    strings, chorale = (
+        midi_of(prepare(TEXT, "string quartet", preset=preset).best())
+        for preset in ("strings", "chorale")
+    )
+    assert (strings[:, 0] - strings[:, -1]).mean() >= (chorale[:, 0] - chorale[:, -1]).mean()
+    gaps = -np.diff(strings, axis=1).mean(axis=0)
+    assert gaps[-1] == max(gaps)
+
+
+def test_woodwinds_sit_closer_than_strings_and_in_their_good_registers():
+    woodwinds, strings = (
+        prepare(TEXT, "woodwind quintet", preset=preset).best()
+        for preset in ("woodwinds", "strings")
+    )
+    spans = [(midi_of(one)[:, 0] - midi_of(one)[:, -2]).mean() for one in (woodwinds, strings)]
+    assert spans[0] <= spans[1]
+    assert term_sum(woodwinds, "register") <= term_sum(strings, "register")
+
+
+def test_horns_stand_close_and_hold_more_than_strings():
+    horns, strings = (
+        midi_of(prepare(TEXT, "horn quartet", preset=preset).best())
+        for preset in ("horns", "strings")
+    )
+    assert (horns[:, 0] - horns[:, -2] <= 12).all()
+    assert (np.diff(horns, axis=0) == 0).sum() >= (np.diff(strings, axis=0) == 0).sum()
+
+
 def test_keyboard_keeps_the_upper_notes_under_one_hand():
     best = midi_of(prepare(TEXT, "piano").best())
     assert (best[:, 0] - best[:, -2] <= 14).all()
