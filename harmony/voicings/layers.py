@@ -1,22 +1,29 @@
-"""The voicings of every chord of a progression, listed once for chords that agree."""
+"""The voicings of every chord and the costs of choosing them, once for chords that agree."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
 from harmony.chords.progression import Progression
 from harmony.errors import HarmonyError
 from harmony.instruments.ensemble import Ensemble
+from harmony.search import Layers, PairTerms, SplitPairs
 from harmony.voicings.candidates import Frame, Voicings, build_voicings
+from harmony.voicings.costs import Amounts
 from harmony.voicings.frames import build_frame, frame_at
+from harmony.voicings.measures import Measures
 from harmony.voicings.melody import GivenLine
+from harmony.voicings.pairs import VoicingPairs
 from harmony.voicings.pins import RegisterChange
 from harmony.voicings.presets import Preset
-from harmony.voicings.rules import RuleSet
+from harmony.voicings.rules import RuleSet, StepRule
 from harmony.voicings.sonority import Sonority, slot_to_sonority
+
+SILENCE = 1
 
 
 class TooManyVoicingsError(HarmonyError):
@@ -87,3 +94,36 @@ def _list_voicings(sonority: Sonority, frame: Frame, rules: RuleSet, place: str)
             np.logical_and.reduce([rule.allows(voicings) for rule in rules.own])
         )
     return voicings
+
+
+def build_layers(
+    names: tuple[str, ...],
+    voicings: Sequence[Voicings | None],
+    measures: Measures,
+    rules: tuple[StepRule, ...],
+) -> Layers:
+    """Give the costs ``names`` as the search sees them: numbers for voicings and for steps."""
+    singles: dict[int, Amounts] = {}
+    for own in voicings:
+        if own is not None and id(own) not in singles:
+            singles[id(own)] = measures.measure_voicings(own)
+    pairs: dict[tuple[int, int], PairTerms] = {}
+    for before, after in pairwise(voicings):
+        if (id(before), id(after)) in pairs:
+            continue
+        if before is not None and after is not None:
+            steps: PairTerms = VoicingPairs(before, after, measures, rules)
+        else:
+            steps = SplitPairs.free(names, _count(before), _count(after))
+        pairs[id(before), id(after)] = steps
+    silent = np.zeros((len(names), SILENCE), dtype=np.int32)
+    return Layers(
+        names,
+        tuple(silent if own is None else singles[id(own)] for own in voicings),
+        tuple(pairs[id(before), id(after)] for before, after in pairwise(voicings)),
+    )
+
+
+def _count(voicings: Voicings | None) -> int:
+    # Nothing is charged into or out of silence, which is one choice.
+    return SILENCE if voicings is None else len(voicings)

@@ -21,11 +21,9 @@ from harmony.search import (
     NoPathError,
     Outcome,
     PackedLayers,
-    PairTerms,
     PathCost,
     Progress,
     Report,
-    SplitPairs,
     StoppedError,
     Weighed,
     best_path,
@@ -37,13 +35,11 @@ from harmony.search import (
     search_within,
     unlike_paths,
 )
-from harmony.voicings.candidates import Voicings
-from harmony.voicings.costs import Amounts, Cost
+from harmony.voicings.costs import Cost
 from harmony.voicings.diagnosis import explain_no_path, explain_no_pin, explain_no_voicing
-from harmony.voicings.layers import Layout, build_layout
+from harmony.voicings.layers import Layout, build_layers, build_layout
 from harmony.voicings.melody import GivenLine
 from harmony.voicings.movement import MovingVoice, write_lines
-from harmony.voicings.pairs import VoicingPairs
 from harmony.voicings.pins import Pin, RegisterChange, read_pins
 from harmony.voicings.presets import Preset, merge_weights
 from harmony.voicings.realisation import Realisation
@@ -51,7 +47,6 @@ from harmony.voicings.rules import RuleSet
 from harmony.voicings.speller import Speller
 
 PinLike = str | Pin
-SILENCE = 1
 LARGEST_TABLE = 2**24
 """A problem with more different steps than this is searched within bounds."""
 DEAREST_SHARE = 0.1
@@ -104,36 +99,7 @@ class Problem:
     def layers(self) -> Layers:
         """The problem as the search sees it: numbers only."""
         names = tuple(cost.name for cost in self.costs)
-        voicings = self.layout.voicings
-        singles: dict[int, Amounts] = {}
-        for own in voicings:
-            if own is not None and id(own) not in singles:
-                singles[id(own)] = self.preset.measures.measure_voicings(own)
-        silent = np.zeros((len(names), SILENCE), dtype=np.int32)
-        pairs: dict[tuple[int, int], PairTerms] = {}
-        row: list[PairTerms] = []
-        for before, after in pairwise(voicings):
-            key = id(before), id(after)
-            if key not in pairs:
-                pairs[key] = self._pair(before, after, names)
-            row.append(pairs[key])
-        return Layers(
-            names,
-            tuple(silent if own is None else singles[id(own)] for own in voicings),
-            tuple(row),
-        )
-
-    def _pair(
-        self, before: Voicings | None, after: Voicings | None, names: tuple[str, ...]
-    ) -> PairTerms:
-        if before is not None and after is not None:
-            return VoicingPairs(before, after, self.preset.measures, self.rules.steps)
-        # Nothing is charged into or out of silence.
-        return SplitPairs.free(
-            names,
-            SILENCE if before is None else len(before),
-            SILENCE if after is None else len(after),
-        )
+        return build_layers(names, self.layout.voicings, self.preset.measures, self.rules.steps)
 
     @cached_property
     def packed(self) -> PackedLayers:
@@ -292,25 +258,10 @@ class Problem:
                 raise HarmonyError(STOPPED) from fault
         else:
             by_choice = choice_prices(self.weigh_pinned(weights, pins)[0])
-        table = []
-        for slot, (own, costs) in enumerate(zip(self.layout.voicings, by_choice, strict=True)):
-            table.append(() if own is None else self._note_prices(slot, own, costs))
-        return tuple(table)
-
-    def _note_prices(
-        self, slot: int, own: Voicings, costs: NDArray[np.float64]
-    ) -> tuple[dict[Pitch, float], ...]:
-        found = []
-        for row in range(len(self.ensemble) - 1, -1, -1):
-            column = own.pitches[:, row]
-            prices: dict[Pitch, float] = {}
-            for midi in np.unique(column).tolist():
-                price = float(costs[column == midi].min())
-                if np.isfinite(price):
-                    choice = int(np.flatnonzero(column == midi)[0])
-                    prices[self.speller.spell(slot, own, choice, row)] = price
-            found.append(prices)
-        return tuple(found)
+        return tuple(
+            () if own is None else self.speller.spell_prices(slot, own, costs)
+            for slot, (own, costs) in enumerate(zip(self.layout.voicings, by_choice, strict=True))
+        )
 
     def ask_of_search(
         self, weights: Mapping[str, Any] | None, pins: Iterable[PinLike]

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+import numpy as np
+from numpy.typing import NDArray
+
 from harmony.pitch.spelling import Pitch
 from harmony.voicings.candidates import FOREIGN, Voicings
 from harmony.voicings.melody import GivenLine
@@ -32,6 +35,25 @@ class Speller:
             member = int(own.members[choice, row])
             self._known[key] = self._spell_new(slot, own, midi, member, row)
         return self._known[key]
+
+    def spell_prices(
+        self, slot: int, own: Voicings, costs: NDArray[np.float64]
+    ) -> tuple[dict[Pitch, float], ...]:
+        """For each voice, top voice first, every possible note at the least of its `costs`.
+
+        `costs` has one for every voicing; a note that only has infinite ones is left out.
+        """
+        found = []
+        for row in range(self.voices - 1, -1, -1):
+            column = own.pitches[:, row]
+            prices: dict[Pitch, float] = {}
+            for midi in np.unique(column).tolist():
+                price = float(costs[column == midi].min())
+                if np.isfinite(price):
+                    choice = int(np.flatnonzero(column == midi)[0])
+                    prices[self.spell(slot, own, choice, row)] = price
+            found.append(prices)
+        return tuple(found)
 
     def _spell_new(self, slot: int, own: Voicings, midi: int, member: int, row: int) -> Pitch:
         for line in self.given:
