@@ -5,6 +5,7 @@ from __future__ import annotations
 from argparse import Namespace
 
 import harmony
+from harmony.cli.interrupting import stop_on_interrupt
 from harmony.cli.options import CommandParser, read_count, read_pairs, read_weights
 from harmony.cli.output import Answer, check_output, deliver
 from harmony.cli.source import read_text
@@ -13,7 +14,8 @@ from harmony.cli.voicing_table import tell_voicings
 DESCRIPTION = """\
 Voice a progression for an ensemble: of all voicings that keep the rules, the
 one that costs least, or several. Nothing less is ever printed as the best:
-where a search was stopped early, the line above the table says so."""
+where a search was stopped early, the line above the table says so.  Ctrl-C stops a
+long search (many voices) with the best it has by then; a second time it ends all."""
 
 EXAMPLES = """\
 players:
@@ -85,7 +87,8 @@ def run(options: Namespace) -> None:
         "melody": options.melody,
     }
     progression = harmony.parse(read_text(options.text))
-    realised = harmony.voice(progression, options.ensemble, **wanted)
+    with stop_on_interrupt() as report:
+        realised = harmony.voice(progression, options.ensemble, report=report, **wanted)
 
     data = realised.to_json()
     places = {float(slot.onset): (slot.bar, float(slot.beat)) for slot in progression}

@@ -10,6 +10,7 @@ from harmony.chords.progression import Progression
 from harmony.instruments.catalogue import ensemble as find_ensemble
 from harmony.instruments.ensemble import Ensemble
 from harmony.pitch.spelling import Pitch
+from harmony.search import Report
 from harmony.voicings.melody import Given, read_melody
 from harmony.voicings.movement import ask_for_movement, read_movement
 from harmony.voicings.pins import Pin, read_pins, read_registers
@@ -90,6 +91,7 @@ def voice(
     pins: Iterable[str | Pin] = (),
     registers: Registers | None = None,
     melody: Given | Mapping[str, Given] | None = None,
+    report: Report | None = None,
 ) -> Voiced:
     """Realise a progression for an ensemble at the least cost, proven.
 
@@ -102,6 +104,9 @@ def voice(
         A way of writing, and weights that differ from it, by term.
     pins, registers, melody
         See `prepare`.
+    report
+        Told of the progress of a large problem; where it answers False, the best found
+        so far comes back, with the bound reached.
 
     Raises
     ------
@@ -116,5 +121,5 @@ def voice(
         progression, ensemble, None, melody, preset=preset, registers=registers, pins=pins
     )
     if unlike:
-        return Voiced(problem, problem.unlike(count, unlike, weights))
-    return Voiced(problem, problem.k_best(count, weights))
+        return Voiced(problem, problem.unlike(count, unlike, weights, report=report))
+    return Voiced(problem, problem.k_best(count, weights, report=report))
