@@ -27,9 +27,9 @@ IntArray = NDArray[np.intp]
 #: chord, and how much is taken off again for chords the piece has often: the likeliest
 #: path alone is poorer in chords than Bach. Set on the chorales of the fitting set,
 #: each harmonised by a table that had not seen its tune.
-_ROOT_SHARE, _BASS_SHARE, _KIND_SHARE, _CHORD_SHARE, _RICHNESS = 0.5, 0.25, 0.6, 0.3, 0.36
+_ROOT_SHARE, _BASS_SHARE, _KIND_SHARE, _CHORD_SHARE, _RICHNESS = 0.5, 0.25, 0.6, 0.3, 0.2
 _FREE_RICHNESS = 0.1  # under a tune with few chords the rare ones are not asked for
-_ROUNDS, _RAISE = 10, 0.1  # rounds of `balance`, and how far a price moves in each
+_ROUNDS, _RAISE = 5, 0.1  # rounds of `balance`, and how far a price moves in each
 _TINY, _LEAST = 1e-6, 1e-3
 
 

@@ -40,7 +40,9 @@ def test_first_alternative_agrees_with_bach_beyond_the_markov_chains(found):
         assert scores[measure] > float(markov[measure]) + 0.02
     # The compact ladder's linear chain stands at .640; the plain reference is not below it.
     assert scores["root"] >= float(rows["linear-chain CRF (numpy) Viterbi"]["root"])
-    assert scores["root_at_fermata"] >= 0.79
+    assert scores["bass"] >= 0.56
+    assert scores["root_quality"] >= 0.575
+    assert scores["root_at_fermata"] >= 0.795
 
 
 def test_best_of_five_reaches_what_sampling_reaches(found):
@@ -63,10 +65,12 @@ def test_alternatives_are_unlike_where_it_is_heard(found):
     assert sum(apart) / len(apart) >= 0.34
 
 
-def test_without_fermatas_little_is_lost():
+def test_without_fermatas_little_is_lost(found):
     answers = [
         chords_by_beat(case, harmony.harmonise(case_to_theme(case, fermatas=False), count=1)
                        .to_json()["alternatives"][0]["chords"])
         for case in CASES
     ]  # fmt: skip
-    assert agreement(CASES, answers)["root"] >= 0.62
+    marked, plain = agreement(CASES, [one[0] for one in found]), agreement(CASES, answers)
+    for measure, value in marked.items():
+        assert plain[measure] >= value - 0.02
