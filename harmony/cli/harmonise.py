@@ -38,7 +38,7 @@ examples:
 
 def add_options(parser: CommandParser) -> None:
     """Declare the command's words and options."""
-    add_theme_options(parser, key="the key: D, d, D dorian; found if not said")
+    add_theme_options(parser, key="the key: D, d, D dorian, none; found if not said")
     parser.add_argument(
         "--idiom", dest="idioms", metavar="NAME", action="append", default=[],
         help="common-practice (usual), modal, romantic, third-relations, extended, quartal,"
@@ -117,7 +117,8 @@ def _read_cadences(words: list[str] | None) -> list[str | None] | None:
 def tell_harmonisations(data: Mapping[str, Any], meters: MeterMap) -> str:
     """Lay the alternatives out: for each its idea, then a line a bar."""
     parts = list(data["notices"])
-    parts += [f"Key: {data['key']}" + (f" (or {data['runner_up']})" if data["runner_up"] else "")]
+    other = f" (or {data['runner_up']})" if data["runner_up"] else ""
+    parts += [f"Key: {data['key'] or 'none'}{other}"]
     for number, one in enumerate(data["alternatives"], start=1):
         parts.append(
             f"\n{number}. {one['name']} ({one['idiom']}), cost {one['cost']:.1f}: {one['idea']}."

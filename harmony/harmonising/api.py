@@ -16,6 +16,7 @@ from harmony.harmonising.costs import TERM_NAMES
 from harmony.harmonising.fixing import Fixed, read_fixed
 from harmony.harmonising.found import to_harmonisation
 from harmony.harmonising.harmonisation import Harmonisation, Harmonisations
+from harmony.harmonising.keyless import is_no_key, leave_out_keys, weigh_without_key
 from harmony.harmonising.melody import Melody, analyse
 from harmony.harmonising.spans import Span, plan_spans
 from harmony.harmonising.strands import plan_ground
@@ -58,6 +59,13 @@ def _check_ends(melody: Melody, ends: Iterable[Fraction]) -> None:
             )
 
 
+def _read_idioms(idioms: Sequence[str] | str) -> tuple[str, ...]:
+    names = (idioms,) if isinstance(idioms, str) else tuple(idioms)
+    if not names:
+        raise HarmonyError("No idiom is named; 'common-practice' is one.")
+    return names
+
+
 def harmonise(
     theme: Theme | Melody | str | Path,
     *,
@@ -89,7 +97,8 @@ def harmonise(
     count
         How many alternatives, 1 to 12.
     key
-        The key, such as ``"D"``, ``"d"`` or ``"D dorian"``; found if left out.
+        The key, such as ``"D"``, ``"d"`` or ``"D dorian"``; found if left out. ``"none"``
+        leaves the melody without one (see :mod:`harmony.harmonising.keyless`).
     phrase_ends
         Times in quarters at which phrases end; found if left out.
     fixed
@@ -127,12 +136,13 @@ def harmonise(
 
         score = read(theme)
         theme, told = score_to_theme(score), (*told, *tell_what_is_left(score))
-    names = (idioms,) if isinstance(idioms, str) else tuple(idioms)
-    if not names:
-        raise HarmonyError("No idiom is named; 'common-practice' is one.")
+    names = _read_idioms(idioms)
     if not 1 <= count <= MOST_ALTERNATIVES:
         raise HarmonyError(f"{count} alternatives are not offered; 1 to {MOST_ALTERNATIVES} are.")
     asked = read_weights(weights)
+    is_keyless = is_no_key(key)
+    if is_keyless:
+        key, asked = None, weigh_without_key(names, asked)
     given = Key.from_text(key) if isinstance(key, str) else key
     ends = None if phrase_ends is None else tuple(sorted(as_quarters(end) for end in phrase_ends))
     melody = theme if isinstance(theme, Melody) else analyse(theme, key=given, phrase_ends=ends)
@@ -171,4 +181,5 @@ def harmonise(
         adapt = None if closes is None else partial(ask_for, kinds=closes)
         ways = find_alternatives(melody, idiom, rhythm, share, held, weights=asked, adapt=adapt)
         found += [to_harmonisation(one) for one in ways]
-    return Harmonisations(melody, planned, tuple(found), held, asked, tuple(told))
+    answer = Harmonisations(melody, planned, tuple(found), held, asked, tuple(told))
+    return leave_out_keys(answer) if is_keyless else answer

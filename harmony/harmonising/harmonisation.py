@@ -197,7 +197,7 @@ class Harmonisations(Shown):
     ``fixed`` are the chords held to and ``weights`` the weights asked for, so that more
     can be asked of the same question (see :mod:`harmony.harmonising.again`). ``notices``
     say in a sentence each what of the score was left out to have a tune; ``given`` says
-    which voice the theme is.
+    which voice the theme is, ``is_keyless`` that the composer hears no key in it.
     """
 
     melody: Melody
@@ -207,6 +207,7 @@ class Harmonisations(Shown):
     weights: Mapping[str, float] | None = None
     notices: tuple[str, ...] = ()
     given: Given = THE_MELODY
+    is_keyless: bool = False
 
     @property
     def theme(self) -> Theme:
@@ -225,8 +226,10 @@ class Harmonisations(Shown):
         """Give what ``harmony harmonise --json`` prints."""
         melody = self.melody
         return {
-            "key": str(melody.key),
-            "runner_up": None if melody.runner_up is None else str(melody.runner_up),
+            "key": None if self.is_keyless else str(melody.key),
+            "runner_up": None
+            if melody.runner_up is None or self.is_keyless
+            else str(melody.runner_up),
             "notices": list(self.notices),
             "phrase_ends": [quarters_to_json(phrase.end) for phrase in melody.phrases],
             "alternatives": [one.to_json() for one in self.alternatives],

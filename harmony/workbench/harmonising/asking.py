@@ -8,6 +8,7 @@ import ipywidgets
 
 from harmony.errors import HarmonyError
 from harmony.harmonising.idiom import IDIOMS
+from harmony.harmonising.keyless import NO_KEY, is_no_key, weigh_without_key
 from harmony.harmonising.lines import BASS, BOTH, INNER, MELODY
 from harmony.pitch.key import Key
 from harmony.workbench.harmonising.state import MOST_SHOWN, Choices, Question
@@ -38,7 +39,7 @@ class Asking:
         self.given = Choice(label="The tune is", options=list(_GIVEN_WORDS.values()))
         self.bass = Choice(label="Its bass")
         self.bars = Entry(label="Bars (empty: all)")
-        self.key = Entry(label="Key (empty: found)")
+        self.key = Entry(label="Key (empty: found; or none)")
         self.ask = Actions(items=[button("ask", "Harmonise", first=True)])
         self.idioms = Choice(label="Idioms", options=list(IDIOMS))
         self.change = Choice(label="It changes", options=[NOWHERE])
@@ -89,7 +90,9 @@ class Asking:
         open_tune(source, part, bars)
         self._beside = self.key
         if key:
-            Key.from_text(key)
+            key = NO_KEY if is_no_key(key) else key
+            if key != NO_KEY:
+                Key.from_text(key)
         named = [self.idioms.value, self.second.value, self.third.value]
         names = dict.fromkeys(name for name in named if name != NO_OTHER)
         if OWN in names:
@@ -101,6 +104,9 @@ class Asking:
         idioms = [f"{OWN}: {own}" if name == OWN else name for name in names]
         if self.change.value != NOWHERE:
             idioms[0] += f"{_FROM}{self.change.value.removeprefix(_AT)} {self.after.value}"
+        if key == NO_KEY:
+            self._beside = self.key
+            weigh_without_key(idioms, None)
         given = next(name for name, words in _GIVEN_WORDS.items() if words == self.given.value)
         asked = choices.with_tune(source, part, bars).with_given(given, self._bass)
         beside, self._beside = self._beside, self.bars

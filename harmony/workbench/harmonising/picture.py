@@ -123,11 +123,12 @@ def comparison_to_score(work: Work, grid: Grid) -> Score:
     """Give the tune over the harmonic rhythm with its rows of figures, and reductions below."""
     above = theme_to_score(work.theme, part_name="Tune")
     keys = above.keys or (KeyChange(Fraction(0), work.melody.key),)
+    keys = () if work.found.is_keyless else keys
     parts = list(above.parts)
     counter, given = counter_of(work), open_given(work.choices.question)
     if counter is not None:
         parts.append(line_to_part(counter, COUNTER, prefix="counter-"))
-    parts.append(_rhythm(grid, keys[0].key.fifths))
+    parts.append(_rhythm(grid, keys[0].key.fifths if keys else 0))
     if given.bass is not None:
         parts.append(line_to_part(given.bass, "Its bass", prefix="bass-"))
     parts += [

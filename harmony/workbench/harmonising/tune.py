@@ -9,6 +9,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from harmony.errors import HarmonyError
+from harmony.harmonising.keyless import NO_KEY
 from harmony.harmonising.lines import BASS, BOTH, MELODY, Given
 from harmony.harmonising.melody import Melody, analyse
 from harmony.harmonising.phrases import MelodicSequence, Parallel, copy_bars
@@ -135,7 +136,8 @@ def read_tune(question: Question) -> Melody:
 @lru_cache(maxsize=16)
 def _read_tune(question: Question, changed: float) -> Melody:  # noqa: ARG001
     theme = open_tune(question.source, question.part, question.bars)
-    key = Key.from_text(question.key) if question.key else None
+    is_set = question.key not in ("", NO_KEY)
+    key = Key.from_text(question.key) if is_set else None
     melody = analyse(theme, key=key, phrase_ends=question.phrase_ends)
     if question.repeats is None:
         return melody

@@ -8,6 +8,7 @@ from harmony.harmonising.compare import measure, root_difference
 from harmony.harmonising.harmonisation import Harmonisation
 from harmony.harmonising.lines import BASS, BOTH, INNER, MELODY
 from harmony.pitch import Theme
+from harmony.pitch.keyfinding import fits_a_scale
 from harmony.workbench.harmonising.grid import say_key
 from harmony.workbench.harmonising.state import Repeat
 from harmony.workbench.harmonising.tune import say_losses
@@ -81,7 +82,14 @@ def say_found(work: Work) -> str:
     """Tell what was read in the tune: its key with the runner-up, its phrases and repetitions."""
     melody, meters = work.melody, work.theme.meters
     said = f"{_READ_AS[work.choices.question.given]} {say_key(melody.key)}"
-    if melody.is_key_given:
+    if work.found.is_keyless:
+        said = "Without a key, as you set it: neither a tonic nor a cadence is asked for."
+    elif not melody.is_key_given and not fits_a_scale(melody.notes):
+        said += (
+            " for want of a better: the notes lie in no major, minor or church scale, and none"
+            " under Key leaves the tune without one."
+        )
+    elif melody.is_key_given:
         said += ", as you set it."
     elif melody.runner_up is not None:
         said += f"; the next likely key is {say_key(melody.runner_up)}."

@@ -12,6 +12,7 @@ from harmony.harmonising.compare import join_bars
 from harmony.harmonising.figures import name_chords
 from harmony.harmonising.given import harmonise_given, plan_given_spans
 from harmony.harmonising.harmonisation import Harmonisation, Harmonisations
+from harmony.harmonising.keyless import NO_KEY, leave_out_keys, weigh_without_key
 from harmony.harmonising.lines import Given
 from harmony.harmonising.melody import Melody
 from harmony.harmonising.spans import Span, drag, join, split
@@ -66,7 +67,10 @@ def do_work(choices: Choices) -> Work:
     HarmonyError
         If the theme cannot be opened or nothing answers the question.
     """
-    return Work(choices, name_chords(answer(choices.question), choices.figures))
+    found = answer(choices.question)
+    if choices.question.key == NO_KEY:
+        return Work(choices, leave_out_keys(found))
+    return Work(choices, name_chords(found, choices.figures))
 
 
 def answer(question: Question) -> Harmonisations:
@@ -81,6 +85,7 @@ def _answer(question: Question, changed: float) -> Harmonisations:
         found = _answer(replace(question, turns=tuple(earlier)), changed)
         return _join(found, turn) if isinstance(turn, Joint) else _ask_again(found, turn)
     melody, given = read_tune(question), open_given(question)
+    weights = weigh(question)
     is_planned = not (question.rhythm or question.locked)
     return harmonise_given(
         melody,
@@ -90,7 +95,7 @@ def _answer(question: Question, changed: float) -> Harmonisations:
         fixed=question.fixes,
         spans=None if is_planned else _edited_spans(melody, given, question),
         pace=question.pace,
-        weights=weigh(question),
+        weights=weights if question.key != NO_KEY else weigh_without_key(question.idioms, weights),
     )
 
 

@@ -178,3 +178,24 @@ def test_chords_named_by_symbols_are_kept_so(desk: HarmonisingDesk, tmp_path: Pa
     assert {one.numeral for one in written} == {""}
     assert kept.record.settings["figures"] == "symbols"
     assert tmp_path in kept.score_path.parents
+
+
+ROW = """T:Row
+M:4/4
+L:1/4
+K:C
+C ^F G _D | D ^G A _E | E _B B F |"""
+
+
+def test_a_row_is_told_to_lie_in_no_scale_and_may_go_without_a_key(desk: HarmonisingDesk) -> None:
+    desk.typed.entry.put(ROW)
+    desk.typed.taking._handle_custom_msg({"press": "take"}, [])
+    assert "none under Key leaves the tune without one" in desk.found.text
+    desk.asking.key.put("No key")
+    desk.asking.ask._handle_custom_msg({"press": "ask"}, [])
+    assert "goes by the degrees of a key" in desk.asking.key.message
+    ask(desk, idioms="third-relations")
+    assert desk.found.text.startswith("Without a key, as you set it")
+    assert desk.asking.key.text == "none"
+    kept = keep(desk)
+    assert keep_to_choices(kept) == desk.work.choices
