@@ -20,8 +20,15 @@ from harmony.themes.counterpoint import Judge, judge_answers
 from harmony.themes.degrees import KeylessError, frame_key, key_or_none
 from harmony.themes.faults import Fault, find_faults_between
 from harmony.themes.follower import STEPS, AnswerCodes, Cell, follower_line, usual_answer
+from harmony.themes.followers import Followers
 from harmony.themes.meetings import lay_meetings
-from harmony.themes.survey import check_theme, score_answers, weigh_delays, weigh_interval
+from harmony.themes.survey import (
+    SHARE_POWER,
+    check_theme,
+    score_answers,
+    weigh_delays,
+    weigh_interval,
+)
 from harmony.themes.tracks import common_tick, line_times, line_to_track, tick_weights
 from harmony.themes.transform import transpose_diatonic
 from harmony.themes.under import Under, judge_over_ground
@@ -29,7 +36,10 @@ from harmony.themes.under import Under, judge_over_ground
 Floats = NDArray[np.float64]
 MOST_VOICES = 4
 MOST_ENTRIES = 400
-_WORST_PAIR = 0.3  # below this two voices do not go together, whatever the others do
+#: Below this two voices do not go together, whatever the others do: so good must be the
+#: stretch in which both sound, however short it is.
+_WORST_PAIR = 0.4
+_WORST_UNDER = 0.3
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,8 +47,9 @@ class Stretto:
     """Entries of a theme against itself: (steps, delay in quarters) of each follower.
 
     ``under`` is the ground or the chords they go over, if any. ``score`` is the mean
-    over all pairs of voices, 0 to 1; ``pair_scores`` those of each pair, leader's
-    first, and then of each voice, the leader first, with what stands under it.
+    over all pairs of voices, 0 to 1, and what even entries without a fault add;
+    ``pair_scores`` those of each pair, leader's first, and then of each voice, the
+    leader first, with what stands under it.
     """
 
     theme: Theme
@@ -108,28 +119,42 @@ def find_strettos(
             f"In {voices} voices the answers lie on degrees of a key, and this theme has none, as"
             " its notes lie in no scale; say a key with it ('key D minor'), or ask for two voices."
         )
-    delays, pairs = _pair_grid(theme, judge, 7 if voices > 2 else 1)
+    delays, pairs, clean = _pair_grid(
+        theme, judge, 7 if voices > 2 else 1, _WORST_PAIR if voices > 2 and not under else 0.0
+    )
     below = under.score_entries(theme, delays, judge) if under else np.zeros_like(pairs[0])
     entries = [(s, d) for s in range(len(STEPS)) for d in range(1, len(delays))]
     with_leader = np.array([pairs[0][s, d] for s, d in entries])
     with_under = np.array([below[s, d] for s, d in entries])
     alone = with_leader + with_under
-    alone[(with_leader <= 0) | (with_under < (_WORST_PAIR if under else 0.0))] = 0.0
+    alone[(with_leader <= 0) | (with_under < (_WORST_UNDER if under else 0.0))] = 0.0
     order = np.argsort(-alone, kind="stable")[:MOST_ENTRIES]
     order = order[alone[order] > 0]
     chosen = [entries[index] for index in order]
     solo = alone[order]
     if not chosen:
         return ()
+    many: Followers | None = None
     if voices == 2:
         sets: list[tuple[int, ...]] = [(index,) for index in range(min(count, len(chosen)))]
         mutual = np.zeros((len(chosen), len(chosen)))
     else:
         mutual = _mutual(chosen, pairs)
+        steps = np.array([STEPS[s] for s, _ in chosen])
+        terms = voices * (voices - 1) // 2 + (voices if under else 0)
+        many = Followers(
+            steps,
+            np.array([d for _, d in chosen]),
+            solo,
+            mutual,
+            np.array([clean[0][entry] > 0 for entry in chosen]),
+            _mutual(chosen, clean) > 0,
+            terms,
+        )
         sets = (
-            _best_pairs(solo, mutual, count)
+            many.best_pairs(count)
             if voices == 3
-            else _best_triples(solo, mutual, count, is_cancelled, report)
+            else many.best_triples(count, is_cancelled, report)
         )
     found = []
     for members in sets:
@@ -144,7 +169,7 @@ def find_strettos(
                 theme,
                 judge,
                 tuple((STEPS[chosen[i][0]], delays[chosen[i][1]]) for i in ordered),
-                sum(scores) / len(scores),
+                sum(scores) / len(scores) + (many.gain(members) if many else 0.0),
                 tuple(scores),
                 under,
             )
@@ -153,12 +178,13 @@ def find_strettos(
 
 
 def _pair_grid(
-    theme: Theme, judge: Judge, degrees: int
-) -> tuple[tuple[Fraction, ...], list[Floats]]:
+    theme: Theme, judge: Judge, degrees: int, worst: float
+) -> tuple[tuple[Fraction, ...], list[Floats], list[Floats]]:
     """Score every direct answer of the theme on its first ``degrees`` degrees.
 
     Entry [t][s, d] is the answer at STEPS[s] and delay d to the theme moved t steps
-    up in its key.
+    up in its key; it is 0 where the stretch in which both sound is worse than ``worst``.
+    The second list is 1 where a pair has no fault.
     """
     notes = theme.line.sounding
     beat = theme.meters.changes[0][1].beats_quarters[0]
@@ -170,7 +196,7 @@ def _pair_grid(
     usual = weigh_delays(theme.meters, delays)
     near = np.array([weigh_interval(steps) for steps in STEPS])[:, None]
     key = frame_key(theme)
-    grids = []
+    grids, clean = [], []
     for degree in range(degrees):
         moved = transpose_diatonic(theme, degree) if degree else theme
         leader = line_to_track(moved.line, tick)
@@ -183,10 +209,13 @@ def _pair_grid(
         judged = judge_answers(
             leader.code, answers.at_steps(np.array(STEPS), usual_answer(theme)), meetings, judge
         )
-        grid = score_answers(judged, meetings, share) * usual * near
+        heard = score_answers(judged, meetings, share)
+        grid = heard * usual * near
         grid[:, 0] = 0.0
+        grid[heard < worst * share**SHARE_POWER] = 0.0
         grids.append(grid)
-    return delays, grids
+        clean.append((judged.count == 0).astype(float))
+    return delays, grids, clean
 
 
 def _mutual(entries: list[tuple[int, int]], pairs: list[Floats]) -> Floats:
@@ -200,52 +229,5 @@ def _mutual(entries: list[tuple[int, int]], pairs: list[Floats]) -> Floats:
     degree = np.broadcast_to((steps % 7)[:, None], apart.shape)
     scores = np.full(apart.shape, -np.inf)
     scores[usable] = stacked[degree[usable], interval[usable] + STEPS[-1], apart[usable]]
-    scores[scores < _WORST_PAIR] = -np.inf
+    scores[scores <= 0] = -np.inf
     return np.maximum(scores, scores.T)
-
-
-def _best_pairs(solo: Floats, mutual: Floats, count: int) -> list[tuple[int, ...]]:
-    total = solo[:, None] + solo[None, :] + mutual
-    total[np.tril_indices(len(solo))] = -np.inf
-    order = np.argsort(-total, axis=None, kind="stable")[:count]
-    rows, columns = np.unravel_index(order, total.shape)
-    return [
-        (int(a), int(b)) for a, b in zip(rows, columns, strict=True) if np.isfinite(total[a, b])
-    ]
-
-
-def _best_triples(
-    solo: Floats,
-    mutual: Floats,
-    count: int,
-    is_cancelled: Callable[[], bool] | None,
-    report: Callable[[float], None] | None,
-) -> list[tuple[int, ...]]:
-    """Find the best sets of three followers, pairs in the order of what they can still reach."""
-    size = len(solo)
-    if size < 3:
-        return []
-    partial = solo[:, None] + solo[None, :] + mutual
-    reach = (solo[None, :] + mutual).max(axis=1)  # best a third can add against one of the pair
-    most = mutual.max(axis=1)
-    bound = partial + np.minimum(reach[:, None] + most[None, :], most[:, None] + reach[None, :])
-    bound[np.tril_indices(size)] = -np.inf
-    order = np.argsort(-bound, axis=None, kind="stable")
-    best: list[tuple[float, tuple[int, ...]]] = []
-    for number, place in enumerate(order):
-        a, b = divmod(int(place), size)
-        if not np.isfinite(bound[a, b]):
-            break
-        if len(best) >= count and bound[a, b] <= best[-1][0]:
-            break
-        if number % 256 == 0:
-            if report:
-                report(number / len(order))
-            if is_cancelled and is_cancelled():
-                break
-        third = partial[a, b] + solo + mutual[a] + mutual[b]
-        third[: b + 1] = -np.inf  # each set once, its members rising
-        thirds = [int(c) for c in np.argsort(-third)[:count] if np.isfinite(third[c])]
-        best += [(float(third[c]), (a, b, c)) for c in thirds]
-        best = sorted(best, key=lambda item: (-item[0], item[1]))[:count]
-    return [members for _, members in best]

@@ -236,7 +236,7 @@ def _survey_shape(
 #: What the score makes of a canon. The weights were set so that the canons of
 #: Palestrina's masses (music21 corpus) come first among all canons of their
 #: leading voices; see DEVELOPERS.md for how often they do.
-_ALONE, _FAULT, _FAULT_POWER, _HELD, _SHARE_POWER = 0.08, 0.2, 1.2, 0.17, 0.35
+_ALONE, _FAULT, _FAULT_POWER, _HELD, SHARE_POWER = 0.08, 0.2, 1.2, 0.17, 0.35
 _EVENTS_PER_FAULT = 16  # one weighted fault in so many notes costs _FAULT
 #: what the trade usually keeps: whole bars of distance, equal durations, the
 #: perfect intervals, near before far
@@ -289,5 +289,5 @@ def score_answers(
     sound = (1 - _ALONE) * judged.goodness + _ALONE * meetings.alone * (1 - judged.echoes)
     whole = np.maximum(sound - _FAULT * rate**_FAULT_POWER, 0.0)
     held = np.minimum(judged.holds / np.maximum(meetings.overlap, 1), 1.0)
-    score = ((1 - _HELD) * whole + _HELD * sound * held) * share**_SHARE_POWER
+    score = ((1 - _HELD) * whole + _HELD * sound * held) * share**SHARE_POWER
     return np.where(share > 0, score, 0.0)

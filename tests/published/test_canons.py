@@ -15,6 +15,7 @@ import pytest
 from harmony.themes.canon import Canon, find_canons
 from harmony.themes.counterpoint import Judge
 from harmony.themes.follower import Cell, follower_line
+from harmony.themes.stretto import find_strettos
 from tests.unit.themes.lines import shuttle, theme_from_table, theme_from_text
 
 
@@ -42,6 +43,20 @@ def find(canons: tuple[Canon, ...], motion: str, steps: int, delay: str) -> Cano
 def test_known_canon_is_among_the_first_of_its_motion(work, voice, motion, steps, delay, among):
     found = find(find_canons(theme_from_table(work, voice)).canons, motion, steps, delay)
     assert found.rank_in_motion <= among
+
+
+@pytest.mark.parametrize(
+    ("work", "voices", "quarters"),
+    [
+        ("frere_jacques", 4, 8),  # 09b-0002
+        ("row_row_row", 4, 6),  # 09b-0006
+        ("three_blind_mice", 3, 12),  # 09b-0010, from memory
+    ],
+)
+def test_a_round_in_all_its_voices_comes_first_of_all(work, voices, quarters):
+    best = find_strettos(theme_from_table(work, "tune"), voices)[0]
+    assert best.entries == tuple((0, Fraction(quarters * n)) for n in range(1, voices))
+    assert best.faults() == ()
 
 
 def test_second_canon_on_the_goldberg_ground_inverts_it_against_its_retrograde():
