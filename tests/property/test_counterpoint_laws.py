@@ -119,7 +119,7 @@ def read_slowly(one: Line, two: Line, judge: str) -> set[tuple[Fraction, str]]:
     return found
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 @given(lines(low=31), lines(low=26), st.sampled_from(JUDGES))
 def test_every_fault_is_found_and_no_other(one: Line, two: Line, judge) -> None:
     told = {(f.offset, f.kind) for f in find_faults_between(METERS, one, two, judge)}

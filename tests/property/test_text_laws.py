@@ -36,7 +36,7 @@ def _readable(text: str) -> Progression | None:
 
 
 @given(progressions())
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 def test_a_progression_written_out_reads_back_as_itself(text: str) -> None:
     progression = _readable(text)
     if progression is not None:
@@ -45,7 +45,7 @@ def test_a_progression_written_out_reads_back_as_itself(text: str) -> None:
 
 
 @given(progressions())
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 def test_time_is_filled_from_the_first_chord_on(text: str) -> None:
     progression = _readable(text)
     if progression is None:
@@ -61,7 +61,7 @@ def test_time_is_filled_from_the_first_chord_on(text: str) -> None:
 @given(
     st.lists(st.one_of(NUMERALS), min_size=1, max_size=7), st.sampled_from(["4/4", "3/4", "5/4"])
 )
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 def test_chords_without_beats_share_their_bar_equally(figures: list[str], meter: str) -> None:
     whole = [figure for figure in figures if "-" not in figure]
     if not whole:
@@ -73,7 +73,7 @@ def test_chords_without_beats_share_their_bar_equally(figures: list[str], meter:
 
 
 @given(NUMERALS, KEYS)
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 def test_a_numeral_keeps_its_figure_and_reads_back(figure: str, key: str) -> None:
     tonality = Key.from_text(key)
     try:
@@ -85,7 +85,7 @@ def test_a_numeral_keeps_its_figure_and_reads_back(figure: str, key: str) -> Non
 
 
 @given(NUMERALS, st.integers(-6, 6), st.booleans())
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 def test_numerals_move_with_their_key(figure: str, fifths: int, is_minor: bool) -> None:
     """The same numeral in a key a fifth away is the same chord a fifth away."""
     mode = "minor" if is_minor else "major"
@@ -100,7 +100,7 @@ def test_numerals_move_with_their_key(figure: str, fifths: int, is_minor: bool) 
 
 
 @given(SYMBOLS)
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 def test_a_symbol_and_the_symbol_written_for_it_are_one_chord(symbol: str) -> None:
     try:
         chord = read_symbol(symbol)
@@ -119,7 +119,7 @@ def test_a_symbol_and_the_symbol_written_for_it_are_one_chord(symbol: str) -> No
     st.sampled_from(["major", "minor"]),
     st.integers(0, 3),
 )
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=400)
 def test_the_figure_of_a_chord_reads_as_that_chord(
     root: PitchName, quality: str, fifths: int, mode: str, member: int
 ) -> None:
@@ -138,7 +138,7 @@ def test_the_figure_of_a_chord_reads_as_that_chord(
 
 
 @given(HOSTILE)
-@settings(max_examples=1500, deadline=None)
+@settings(max_examples=1500)
 def test_nothing_typed_makes_a_traceback(text: str) -> None:
     told = None
     try:
@@ -154,7 +154,7 @@ def test_nothing_typed_makes_a_traceback(text: str) -> None:
 
 
 @given(st.text(max_size=12))
-@settings(max_examples=500, deadline=None)
+@settings(max_examples=500)
 def test_single_words_are_read_or_refused(word: str) -> None:
     for read in (
         lambda: read_numeral(word, Key.from_text("C")),
@@ -220,7 +220,7 @@ def test_beats_and_times_are_inverse(text: str, part: Fraction) -> None:
 
 
 @given(FILES)
-@settings(max_examples=500, deadline=None)
+@settings(max_examples=500)
 def test_files_are_read_or_refused_and_read_back(text: str) -> None:
     try:
         file = read_romantext(text)

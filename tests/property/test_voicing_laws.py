@@ -34,7 +34,7 @@ def best_or_none(problem, *args, **kwargs):
 
 
 @given(progressions(most=4), weights(), st.sampled_from(preset_names()))
-@settings(max_examples=35, deadline=None)
+@settings(max_examples=35)
 def test_best_equals_enumeration_over_all_voicings(progression, some_weights, preset):
     problem = prepare(progression, CHOIR, preset=preset)
     best = best_or_none(problem, some_weights)
@@ -48,7 +48,7 @@ def test_best_equals_enumeration_over_all_voicings(progression, some_weights, pr
 
 
 @given(progressions(), weights(), st.floats(0, 9))
-@settings(max_examples=35, deadline=None)
+@settings(max_examples=35)
 def test_the_bill_adds_up(progression, some_weights, fine_weight):
     best = best_or_none(prepare(progression, CHOIR), some_weights | {"motion": fine_weight})
     assume(best is not None)
@@ -64,7 +64,7 @@ def test_the_bill_adds_up(progression, some_weights, fine_weight):
 
 
 @given(numerals(), st.sampled_from([("C", "D", 2), ("F", "G", 2), ("D", "C", -2)]), weights())
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 def test_transposing_chords_and_registers_keeps_the_cost(chords, keys, some_weights):
     here, there, semitones = keys
     texts = [f"{key}: " + " | ".join(chords) for key in (here, there)]
@@ -93,7 +93,7 @@ def shifted(pitch, semitones):
 
 
 @given(numerals(), weights())
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 def test_an_octave_higher_costs_the_same_but_for_height(chords, some_weights):
     text = "Eb: " + " | ".join(chords)
     higher = replace(
@@ -113,7 +113,7 @@ def test_an_octave_higher_costs_the_same_but_for_height(chords, some_weights):
 
 
 @given(progressions(), weights(), st.integers(2, 7))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 def test_scaling_the_weights_scales_the_cost_and_keeps_the_notes(progression, some_weights, factor):
     problem = prepare(progression, CHOIR)
     first = best_or_none(problem, some_weights)
@@ -124,7 +124,7 @@ def test_scaling_the_weights_scales_the_cost_and_keeps_the_notes(progression, so
 
 
 @given(progressions(), weights(), st.sampled_from(["perfects", "shape", "crossing", "pin"]))
-@settings(max_examples=35, deadline=None)
+@settings(max_examples=35)
 def test_adding_a_rule_never_lowers_the_cost(progression, some_weights, which):
     loose = RuleSet(crossing=4)
     strict = {
@@ -141,7 +141,7 @@ def test_adding_a_rule_never_lowers_the_cost(progression, some_weights, which):
 
 
 @given(numerals(), weights())
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 def test_renaming_the_parts_changes_nothing(chords, some_weights):
     text = "A: " + " | ".join(chords)
     renamed = replace(
@@ -156,7 +156,7 @@ def test_renaming_the_parts_changes_nothing(chords, some_weights):
 
 
 @given(progressions(most=4), weights())
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 def test_a_price_is_what_the_pin_then_costs(progression, some_weights):
     problem = prepare(progression, CHOIR)
     best = best_or_none(problem, some_weights)
@@ -174,7 +174,7 @@ def test_a_price_is_what_the_pin_then_costs(progression, some_weights):
 
 
 @given(st.lists(st.sampled_from(NUMERALS), min_size=3, max_size=6))
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 def test_unlike_alternatives_differ_in_as_many_chords_as_asked(chords):
     problem = prepare(parse("D: " + " | ".join(chords)), ensemble("SATB choir"))
     assume(best_or_none(problem) is not None)
@@ -186,7 +186,7 @@ def test_unlike_alternatives_differ_in_as_many_chords_as_asked(chords):
 
 
 @given(progressions())
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 def test_every_pitch_is_a_name_of_its_chord(progression):
     best = best_or_none(prepare(progression, CHOIR))
     assume(best is not None)

@@ -18,7 +18,6 @@ SOURCE = b"  <source>draw.musicxml</source>\n"
 
 @settings(
     max_examples=40,
-    deadline=None,
     phases=[Phase.explicit, Phase.reuse, Phase.generate],
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
 )

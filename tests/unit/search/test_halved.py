@@ -87,7 +87,7 @@ WEIGHTS = st.lists(st.sampled_from([0.0, 0.25, 1.0, 2.5, 40.0, 60_000.5]), min_s
 
 @ENGINES
 @given(st.integers(0, 2**32), SIZES, WEIGHTS)
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 def test_the_best_path_is_that_of_enumeration(find, seed, sizes, weights):
     layers, rates = random_problem(seed, sizes), np.array(weights)
     weighed = pack(tabled(layers)).weigh(rates, rates)
@@ -98,7 +98,7 @@ def test_the_best_path_is_that_of_enumeration(find, seed, sizes, weights):
 
 
 @given(st.integers(0, 2**32), SIZES, WEIGHTS, st.integers(2, 6))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_several_paths_and_the_price_of_every_choice_are_those_of_the_table(
     seed, sizes, weights, count
 ):
@@ -165,7 +165,7 @@ def test_sums_beyond_small_numbers_are_reckoned_in_large_ones():
 
 
 @given(st.integers(0, 2**32))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_floors_are_never_above_the_way_they_are_floors_of(seed):
     rng = np.random.default_rng(seed)
     steps = random_split(rng, 8, 7).weigh((2, 3, 4))

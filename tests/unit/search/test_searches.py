@@ -37,7 +37,7 @@ def every_path(problem):
 
 
 @given(small_problems())
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 def test_best_path_equals_enumeration_and_obeys_the_tie_rule(problem):
     paths = every_path(problem)
     if not paths:
@@ -51,7 +51,7 @@ def test_best_path_equals_enumeration_and_obeys_the_tie_rule(problem):
 
 
 @given(small_problems(), st.integers(1, 40))
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 def test_ranked_paths_are_the_cheapest_in_order(problem, count):
     paths = every_path(problem)
     assume(paths)
@@ -62,7 +62,7 @@ def test_ranked_paths_are_the_cheapest_in_order(problem, count):
 
 
 @given(small_problems(), st.integers(0, 5), st.integers(1, 4))
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 def test_unlike_paths_are_each_the_cheapest_far_enough(problem, distance, count):
     paths = every_path(problem)
     assume(paths)
@@ -86,7 +86,7 @@ def test_unlike_paths_are_each_the_cheapest_far_enough(problem, distance, count)
 
 
 @given(small_problems())
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 def test_prices_are_the_best_through_each_choice(problem):
     paths = every_path(problem)
     assume(paths)
@@ -97,7 +97,7 @@ def test_prices_are_the_best_through_each_choice(problem):
 
 
 @given(small_problems(), st.integers(1, 9))
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_scaling_all_weights_scales_the_value_and_keeps_the_path(problem, factor):
     layers, single, pair = problem
     assume(every_path(problem))
@@ -108,7 +108,7 @@ def test_scaling_all_weights_scales_the_value_and_keeps_the_path(problem, factor
 
 
 @given(small_problems())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_reading_the_layers_backward_keeps_the_value(problem):
     layers, single, pair = problem
     assume(every_path(problem))
@@ -123,7 +123,7 @@ def test_reading_the_layers_backward_keeps_the_value(problem):
 
 
 @given(small_problems())
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_a_search_leaves_its_problem_as_it_was(problem):
     layers = problem[0]
     before = [s.copy() for s in layers.single], [p.values.copy() for p in layers.pair]
@@ -145,7 +145,7 @@ def without_gifts(layers):
 
 
 @given(small_problems(most_choices=7), st.integers(1, 4))
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=120)
 def test_large_searches_equal_the_plain_ones(problem, count):
     layers, single, pair = problem
     assume(every_path(problem) and len(layers.sizes) > 1)
@@ -228,7 +228,7 @@ def test_layers_refuse_shapes_that_do_not_fit():
 
 
 @given(small_problems())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_terms_read_back_from_a_path_are_those_of_its_steps(problem):
     layers = problem[0]
     paths = every_path(problem)
@@ -239,7 +239,7 @@ def test_terms_read_back_from_a_path_are_those_of_its_steps(problem):
 
 
 @given(small_problems(most_choices=7), st.integers(0, 3))
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 def test_leaving_out_hopeless_choices_changes_nothing(problem, beam):
     layers, single, pair = problem
     assume(every_path(problem) and len(layers.sizes) > 1)

@@ -56,7 +56,7 @@ def test_the_sweeps_codes_are_the_spelled_answers(letters, motion, steps, key):
         assert spelled[0].staff_step == pitches[0].staff_step + steps or kind == "tonal"
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(st.data())
 def test_faults_counted_in_the_sweep_are_the_faults_explained(data):
     letters = data.draw(st.lists(st.sampled_from("CDEFGAB"), min_size=5, max_size=8))

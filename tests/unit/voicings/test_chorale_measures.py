@@ -77,7 +77,7 @@ KEYS = st.sampled_from((None, *map(Key.from_text, ("C", "d", "Eb", "F#"))))
 
 
 @given(st.one_of(FOUR_PITCHES, CHOIR_PITCHES), KEYS)
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=120)
 def test_no_term_of_any_four_pitches_lies_below_0(pitches, key):
     measures = load_preset("chorale", 4).measures
     voicings = [as_voicings(row[None], key) for row in pitches]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
@@ -43,7 +43,6 @@ def test_every_table_has_a_row_for_any_step(before: np.ndarray, after: np.ndarra
 
 
 @given(voicings(), voicings(), KEYS)
-@settings(deadline=None)
 def test_a_layer_is_its_steps_one_by_one(before, after, key) -> None:
     layer = pair_terms(before, after, key)
     assert layer.shape == (len(TERM_NAMES), len(before), len(after))

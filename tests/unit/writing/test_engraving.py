@@ -52,7 +52,6 @@ def test_random_scores_load_from_mei_without_a_warning(capfd: pytest.CaptureFixt
 
     @settings(
         max_examples=20,
-        deadline=None,
         phases=[Phase.explicit, Phase.reuse, Phase.generate],
         suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
     )

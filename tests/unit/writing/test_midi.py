@@ -33,7 +33,6 @@ def played(data: bytes) -> list[list[tuple[Fraction, int]]]:
 
 @settings(
     max_examples=30,
-    deadline=None,
     phases=[Phase.explicit, Phase.reuse, Phase.generate],
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
 )

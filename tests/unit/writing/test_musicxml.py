@@ -29,7 +29,6 @@ from tests.unit.writing.random_scores import may_be_respelled, scores
 SLOW = settings(
     phases=[Phase.explicit, Phase.reuse, Phase.generate],
     max_examples=25,
-    deadline=None,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
 )
 Sounding = Counter[tuple[str, Fraction, Fraction]]
