@@ -11,13 +11,14 @@ from harmony.errors import HarmonyError
 from harmony.harmonising.carrying import PRESETS, STRICT, voice_under_melody
 from harmony.harmonising.easing import say_let_go
 from harmony.harmonising.figures import AS_IDIOM, FIGURES
+from harmony.harmonising.harmonisation import Harmonisation
 from harmony.harmonising.lines import GIVENS, MELODY
 from harmony.instruments.catalogue import ensemble as find_ensemble
-from harmony.pitch import Line, Theme
 from harmony.pitch.spelling import Pitch
 from harmony.sketchbook import Keep, Record, Sketchbook
+from harmony.workbench.harmonising.grid import write_name
 from harmony.workbench.harmonising.state import Again, Choices, Edit, Joint, Question, Repeat
-from harmony.workbench.harmonising.tune import open_given
+from harmony.workbench.harmonising.tune import fit_to_voice, open_given
 from harmony.workbench.harmonising.voicing import shown_to_score
 from harmony.workbench.harmonising.work import LETTERS, Work
 from harmony.workbench.progression.keeping import keep_work as keep_voicing
@@ -187,7 +188,7 @@ def carry_to_voicing(
     )
     kept_as = f"{name.strip() or USUAL_NAME} for {ensemble}"
     if not voice:
-        return keep_voicing(sketchbook, kept_as, find_best(choices)), ""
+        return keep_voicing(sketchbook, kept_as, find_best(choices)), say_left_behind(shown)
     theme = fit_to_voice(work.theme, ensemble, voice)
     placed = replace(shown, theme=theme)
     bass, lowest = open_given(work.choices.question).bass, find_ensemble(ensemble).voices[-1].name
@@ -207,30 +208,19 @@ def carry_to_voicing(
     while pins := _other_notes(voiced, wanted, {name for name, _line in lines}):
         choices = replace(choices, pins=(*choices.pins, *pins))
         voiced = find_best(choices)
-    told = say_let_go(voiced.problem, voiced.shown)
-    return keep_voicing(sketchbook, kept_as, voiced), told
+    told = (say_let_go(voiced.problem, voiced.shown), say_left_behind(shown))
+    return keep_voicing(sketchbook, kept_as, voiced), " ".join(filter(None, told))
 
 
-def fit_to_voice(theme: Theme, ensemble: str, voice: str) -> Theme:
-    """Give the tune in the octave in which most of it lies in a voice's register."""
-    own = next((one for one in find_ensemble(ensemble).voices if one.name == voice), None)
-    if own is None:
-        names = ", ".join(one.name for one in find_ensemble(ensemble).voices)
-        raise HarmonyError(f"{ensemble} has no voice {voice!r}; it has {names}.")
-    numbers = [note.pitch.midi for note in theme.line.sounding if note.pitch is not None]
-
-    def strain(octaves: int) -> tuple[int, int]:
-        moved = [number + 12 * octaves for number in numbers]
-        return sum(not own.low.midi <= one <= own.high.midi for one in moved), abs(octaves)
-
-    octaves = min(range(-4, 5), key=strain)
-    notes = tuple(
-        note
-        if note.pitch is None
-        else replace(note, pitch=replace(note.pitch, octave=note.pitch.octave + octaves))
-        for note in theme.line
-    )
-    return replace(theme, line=Line(notes))
+def say_left_behind(one: Harmonisation) -> str:
+    """Say which notes of pedals desk 1's text has no word for: it holds one, below or above."""
+    pedals = {slot.pedal for slot in one.progression}
+    names = list(dict.fromkeys(note.name for note in one.held if note.name not in pedals))
+    if not names:
+        return ""
+    held = " and ".join(write_name(str(name)) for name in names)
+    verb = "stay" if len(names) > 1 else "stays"
+    return f"{held}, held through the chords, {verb} here: desk 1 holds one note, below or above."
 
 
 def _other_notes(

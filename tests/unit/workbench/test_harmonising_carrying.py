@@ -96,3 +96,24 @@ def test_rules_let_go_for_a_tune_are_told_at_both_desks(tmp_path: Path) -> None:
     assert "no voice has " in let_go
     opened = find_best(open_at_desk_1(keep))
     assert let_go in present_result(opened)
+
+
+@pytest.mark.parametrize(
+    ("number", "words"),
+    [
+        (0, ""),
+        (2, "B, held through the chords, stays here: desk 1 holds one note, below or above."),
+        (3, "B, held through the chords, stays here: desk 1 holds one note, below or above."),
+    ],
+)
+@pytest.mark.parametrize("voice", ["", "Violin 1"])
+def test_a_pedal_that_desk_1_has_no_word_for_is_told(
+    tmp_path: Path, number: int, words: str, voice: str
+) -> None:
+    held = do_work(Choices(Question("Pattern drawer", idioms=("pedal",))).with_shown(number))
+    keep, told = carry_to_voicing(
+        Sketchbook(tmp_path), "x", held, ensemble="string quartet", voice=voice
+    )
+    assert told.endswith(words) if words else "held through" not in told
+    pedals = {slot.pedal for slot in find_best(open_at_desk_1(keep)).problem.progression}
+    assert {str(one) for one in pedals} == ({"E"} if number < 3 else {"None"})
