@@ -11,7 +11,7 @@ from harmony.chords.progression import Slot
 from harmony.errors import HarmonyError
 from harmony.harmonising.carrying import voice_under_melody
 from harmony.harmonising.harmonisation import Harmonisation
-from harmony.harmonising.lines import BASS, BOTH, INNER
+from harmony.harmonising.lines import BASS, BOTH
 from harmony.harmonising.score import harmonisation_to_score, place_held
 from harmony.instruments.catalogue import ensemble as find_ensemble
 from harmony.pitch import Theme
@@ -21,10 +21,9 @@ from harmony.scoring.build import block_pitches, line_to_events, usual_clef
 from harmony.scoring.clef import ClefChange
 from harmony.workbench.harmonising.counter import counter_of
 from harmony.workbench.harmonising.state import Question
-from harmony.workbench.harmonising.tune import open_given
+from harmony.workbench.harmonising.tune import LIES_IN, PLAYED_BY, open_given
 from harmony.workbench.harmonising.work import Work, answer
 
-PLAYED_BY = "piano"
 COUNTER = "Counter-melody"
 _LOWEST_UPPER = 57  # A3: what is lower stands on the lower staff
 _KEPT = 64
@@ -45,7 +44,7 @@ def chords_of(work: Work, number: int) -> Chords:
 def _voice(question: Question, number: int) -> Chords:
     one, given = answer(question).alternatives[number], open_given(question)
     names = [voice.name for voice in find_ensemble(PLAYED_BY).voices]
-    own = {BASS: len(names) - 1, INNER: 1}.get(given.kind, 0)
+    own = names.index(LIES_IN.get(given.kind, names[0]))
     taken = {own, len(names) - 1} if given.kind == BOTH else {own}
     try:
         voiced = voice_under_melody(one, PLAYED_BY, voice=names[own], bass=given.bass)
@@ -120,9 +119,12 @@ def line_to_part(line: Theme, name: str, *, prefix: str) -> Part:
 
 
 def _without_held(one: Harmonisation, slot: Slot, pitches: tuple[Pitch, ...]) -> tuple[Pitch, ...]:
-    """A chord without the lowest or highest note that a part of its own holds."""
+    """A chord without the notes that a part of its own holds, its own members apart."""
+    own = () if slot.chord is None else slot.chord.names
     for note in one.held_at(slot.onset):
         outer = {"below": 0, "above": len(pitches) - 1}.get(note.place)
         if outer is not None and len(pitches) > 1 and pitches[outer].name == note.name:
             pitches = pitches[:outer] + pitches[outer + 1 :]
+        if note.name not in own:
+            pitches = tuple(pitch for pitch in pitches if pitch.name != note.name)
     return pitches

@@ -315,3 +315,26 @@ def test_a_chord_is_fixed_on_a_third_of_a_beat_and_in_the_pickup(tmp_path: Path)
         column = build_grid(found).onsets.index(onset)
         assert all(row[column] and row[column].is_fixed for row in build_grid(found).rows)
     assert [chord_at(one, third).figure for one in found.alternatives] == ["V7", "V7"]
+
+
+@pytest.mark.parametrize("number", [0, 2, 3, 4])
+def test_a_kept_pedal_is_held_in_a_part_of_its_own(number: int) -> None:
+    held = do_work(Choices(Question("Pattern drawer", idioms=("pedal",))).with_shown(number))
+    one, score = held.shown, shown_to_score(held)
+    parts = [part for part in score.parts if "edal" in part.name]
+    assert parts
+    for part in parts:
+        (event,) = part.staves[0].events
+        assert event.duration == one.progression.end
+    names = {pitch.name for part in parts for e in part.staves[0].events for pitch in e.pitches}
+    assert names == {note.name for note in one.held}
+    chords = next(part for part in score.parts if part.name == "Chords")
+    for slot in one.progression:
+        here = {
+            pitch.name
+            for staff in chords.staves
+            for event in staff.events
+            if event.onset == slot.onset
+            for pitch in event.pitches
+        }
+        assert here <= set(slot.chord.names)
