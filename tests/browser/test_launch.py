@@ -6,8 +6,10 @@ import json
 import signal
 import subprocess
 import sys
+import time
 import urllib.error
 import urllib.request
+from collections.abc import Callable
 from pathlib import Path
 
 import nbformat
@@ -19,6 +21,7 @@ from tests.browser.serving import Served, clean_environment, serve_workbench
 
 pytestmark = [pytest.mark.browser, pytest.mark.timeout(300)]
 
+PATIENCE_SECONDS = 120
 #: Python files beside a desk, by the names of what its kernel imports.
 BESIDE = ("harmony.py", "anywidget.py", "ipykernel_launcher.py", "ipython_kernel_config.py")
 STRANGER = "from pathlib import Path\nPath('run-unasked').write_text('')"
@@ -26,7 +29,10 @@ STRANGER = "from pathlib import Path\nPath('run-unasked').write_text('')"
 
 @pytest.fixture(scope="module")
 def opened(tmp_path_factory: pytest.TempPathFactory) -> Served:
-    """A workbench opened on a folder with a stranger's notebook, closed by Ctrl-C."""
+    """A workbench opened on a folder with a stranger's notebook, closed by Ctrl-C.
+
+    In between a desk's kernel died, and the desk was run again over a new one.
+    """
     place = tmp_path_factory.mktemp("launched")
     desks = place / "sketchbook" / "desks"
     desks.mkdir(parents=True)
@@ -40,10 +46,45 @@ def opened(tmp_path_factory: pytest.TempPathFactory) -> Served:
             "with": status_of(served.address.replace("/doc/tree/desks/progression.ipynb", "/api")),
             "without": status_of(served.address.partition("/doc")[0] + "/api/contents"),
         }
+        path = served.folder / "desks" / "progression.ipynb"
+        before = model_of(path)
+        kill_kernel(served, path.name)
+        wait_until(lambda: model_of(path) != before)
         served.children = psutil.Process(served.process.pid).children(recursive=True)
         served.process.send_signal(signal.SIGINT)
         served.rest = served.process.communicate(timeout=30)[0]
     return served
+
+
+def model_of(path: Path) -> str:
+    """Give the id of the desk that a notebook's output shows."""
+    shown = [
+        output["data"]["application/vnd.jupyter.widget-view+json"]["model_id"]
+        for cell in nbformat.read(path, as_version=4).cells
+        for output in cell.get("outputs", [])
+    ]
+    return shown[0]
+
+
+def kill_kernel(served: Served, name: str) -> None:
+    """End the kernel of a desk as a fault of the computer would."""
+    base, _, rest = served.address.partition("/doc")
+    with urllib.request.urlopen(f"{base}/api/sessions?{rest.partition('&')[2]}") as answer:
+        sessions = json.load(answer)
+    (kernel,) = [one["kernel"]["id"] for one in sessions if one["path"].endswith(name)]
+    (process,) = [
+        child
+        for child in psutil.Process(served.process.pid).children(recursive=True)
+        if kernel in " ".join(child.cmdline())
+    ]
+    process.kill()
+
+
+def wait_until(is_so: Callable[[], bool]) -> None:
+    late = time.monotonic() + PATIENCE_SECONDS
+    while not is_so():
+        assert time.monotonic() < late
+        time.sleep(0.1)
 
 
 def status_of(address: str) -> int:
