@@ -52,13 +52,11 @@ class Asking:
         self._beside = self.key
         self.box = ipywidgets.VBox(
             [
-                row(
-                    self.source, self.part, self.given, self.bass, self.bars, self.key, self.ask,
-                    name="hw-top",
-                ),
+                row(self.source, self.part, self.bars, self.key, self.ask, name="hw-top"),
+                row(self.given, self.bass, self.count, self.pace, name="hw-top"),
                 row(
                     self.idioms, self.change, self.after, self.second, self.third, self.own,
-                    self.count, self.pace, name="hw-top",
+                    name="hw-top",
                 ),
             ]
         )  # fmt: skip

@@ -30,6 +30,7 @@ IN_NOTES = (ONE, ALL, NONE)
 _LEFT = 70  # room for the letters before a line of music
 _ON_THE_LINE = ("C", 4)  # where the engraver puts a rhythm on its one line
 _BLANK = "\u00a0"  # keeps figures apart that are drawn bold, wider than the engraver thinks
+_LETTERS_A_BLANK = 4
 _LETTER_ROOM = 700  # from the letter's left edge to the staff, in the picture's units
 _LETTER_SIZE = 340
 #: Okabe and Ito's colours and the ink that reads best on each, as the cards have them
@@ -99,7 +100,7 @@ class Drawing:
         def write(found: re.Match[str]) -> str:
             row, column = int(found["row"]), int(found["column"])
             cell = grid.rows[row][column]
-            text = escape(_BLANK if cell is None else cell.text + _BLANK)
+            text = escape(_BLANK if cell is None else _pad(cell.text))
             return (
                 f'<g data-id="f{row}-{column}" class="syl"{_weight(cell)}>{found["opening"]}'
                 f'<tspan font-size="{found["size"]}">{text}</tspan></tspan></text></g>'
@@ -152,6 +153,11 @@ def written_out(work: Work) -> tuple[int, ...]:
     return () if work.choices.in_notes == NONE else (work.number,)
 
 
+def _pad(text: str) -> str:
+    """A figure with room after it, as bold letters are wider than the engraver thinks."""
+    return text + _BLANK * (1 + len(text) // _LETTERS_A_BLANK)
+
+
 def _rhythm(grid: Grid, fifths: int) -> Part:
     # As the signature has it, so that no accidental is drawn.
     alter = 1 if fifths >= 2 else -1 if fifths <= -6 else 0
@@ -161,7 +167,7 @@ def _rhythm(grid: Grid, fifths: int) -> Part:
     for column, onset in enumerate(grid.onsets):
         cells = [row[column] for row in grid.rows]
         figures = tuple(
-            Lyric(_BLANK if cell is None else cell.text + _BLANK, verse=number)
+            Lyric(_BLANK if cell is None else _pad(cell.text), verse=number)
             for number, cell in enumerate(cells, start=1)
         )
         events.append(

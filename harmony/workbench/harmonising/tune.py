@@ -10,10 +10,11 @@ from pathlib import Path
 
 from harmony.errors import HarmonyError
 from harmony.harmonising.keyless import NO_KEY
-from harmony.harmonising.lines import BASS, BOTH, MELODY, Given
+from harmony.harmonising.lines import BASS, BOTH, INNER, MELODY, Given
 from harmony.harmonising.melody import Melody, analyse
 from harmony.harmonising.phrases import MelodicSequence, Parallel, copy_bars
-from harmony.pitch import Theme
+from harmony.instruments.catalogue import ensemble as find_ensemble
+from harmony.pitch import Line, Theme
 from harmony.pitch.key import Key
 from harmony.reading.opening import read, read_bytes
 from harmony.reading.theme import score_to_theme, tell_what_is_left
@@ -21,6 +22,9 @@ from harmony.scoring import Score
 from harmony.workbench.harmonising.state import Question, Repeat
 from harmony.workbench.theme.work import list_themes
 
+#: On whose staves the desk writes chords, and where a bass or an inner voice lies on them.
+PLAYED_BY = "piano"
+LIES_IN = {BASS: "Left hand", INNER: "Right hand 3"}
 SEQUENCE, OPENING = "sequence", "opening"
 _AGAIN = re.compile(r"\s*(\d+)\s*(?:[-\u2013]\s*(\d+))?\s*(?:in|at|=|:|,)\s*(\d+(?:[\s,]+\d+)*)\s*")
 
@@ -93,6 +97,28 @@ def say_losses(question: Question) -> str:
     return " ".join(tell_what_is_left(open_score(question.source), part=question.part or None))
 
 
+def fit_to_voice(theme: Theme, ensemble: str, voice: str) -> Theme:
+    """Give the tune in the octave in which most of it lies in a voice's register."""
+    own = next((one for one in find_ensemble(ensemble).voices if one.name == voice), None)
+    if own is None:
+        names = ", ".join(one.name for one in find_ensemble(ensemble).voices)
+        raise HarmonyError(f"{ensemble} has no voice {voice!r}; it has {names}.")
+    numbers = [note.pitch.midi for note in theme.line.sounding if note.pitch is not None]
+
+    def strain(octaves: int) -> tuple[int, int]:
+        moved = [number + 12 * octaves for number in numbers]
+        return sum(not own.low.midi <= one <= own.high.midi for one in moved), abs(octaves)
+
+    octaves = min(range(-4, 5), key=strain)
+    notes = tuple(
+        note
+        if note.pitch is None
+        else replace(note, pitch=replace(note.pitch, octave=note.pitch.octave + octaves))
+        for note in theme.line
+    )
+    return replace(theme, line=Line(notes))
+
+
 def read_typed(text: str) -> Score:
     """Read a tune typed in ABC; the number that files begin with may be left out.
 
@@ -128,7 +154,7 @@ def read_tune(question: Question) -> Melody:
         bars=question.bars,
         phrase_ends=question.phrase_ends,
         repeats=question.repeats,
-        given=BASS if question.given == BASS else MELODY,
+        given=question.given if question.given in LIES_IN else MELODY,
     )
     return _read_tune(bare, when_changed(question.source))
 
@@ -136,6 +162,8 @@ def read_tune(question: Question) -> Melody:
 @lru_cache(maxsize=16)
 def _read_tune(question: Question, changed: float) -> Melody:  # noqa: ARG001
     theme = open_tune(question.source, question.part, question.bars)
+    if question.given in LIES_IN:
+        theme = fit_to_voice(theme, PLAYED_BY, LIES_IN[question.given])
     is_set = question.key not in ("", NO_KEY)
     key = Key.from_text(question.key) if is_set else None
     melody = analyse(theme, key=key, phrase_ends=question.phrase_ends)

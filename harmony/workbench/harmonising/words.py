@@ -11,7 +11,7 @@ from harmony.pitch import Theme
 from harmony.pitch.keyfinding import fits_a_scale
 from harmony.workbench.harmonising.grid import say_key
 from harmony.workbench.harmonising.state import Repeat
-from harmony.workbench.harmonising.tune import say_losses
+from harmony.workbench.harmonising.tune import open_tune, say_losses
 from harmony.workbench.harmonising.work import LETTERS, Work
 from harmony.workbench.words import write_beat, write_cost
 
@@ -95,6 +95,7 @@ def say_found(work: Work) -> str:
         said += f"; the next likely key is {say_key(melody.runner_up)}."
     else:
         said += "."
+    said += _say_octaves(work)
     ends = [meters.locate(melody.notes[phrase.last].onset)[0] for phrase in melody.phrases]
     count = len(ends)
     bars = ", ".join(str(bar) for bar in ends)
@@ -107,6 +108,18 @@ def say_found(work: Work) -> str:
         said += f" The opening returns in {say_bars(frozenset(openings))}."
     losses = say_losses(work.choices.question)
     return f"{said} {losses}".strip()
+
+
+def _say_octaves(work: Work) -> str:
+    """Tell by how many octaves a tune was moved to lie as the bass or inside; empty for none."""
+    asked = work.choices.question
+    written = open_tune(asked.source, asked.part, asked.bars).line.sounding[0].pitch
+    own = work.theme.line.sounding[0].pitch
+    octaves = 0 if written is None or own is None else own.octave - written.octave
+    if not octaves:
+        return ""
+    count = f"{abs(octaves)} octave{'s' if abs(octaves) > 1 else ''}"
+    return f" It lies {count} {'lower' if octaves < 0 else 'higher'} than written."
 
 
 def say_differences(work: Work) -> str:
