@@ -8,7 +8,7 @@ values for a code (learnt tables) are kept as they are and multiplied.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import NamedTuple
@@ -23,6 +23,8 @@ FloatArray = NDArray[np.floating]
 
 CODE_LIMIT = 2**16 - 1
 """Codes are 16-bit; the last is kept for a step that may not be taken."""
+JOINT_LIMIT = 2**22
+"""Two groups whose codes make more pairs than this are not tried together."""
 DIGIT_LIMIT = 2**8
 """A term with more values than this is not worth a digit."""
 EAGER_LIMIT = 2**17
@@ -51,6 +53,75 @@ class CodeGroup:
             digit = (np.arange(low, low + radix, dtype=np.int64) * weights[term]).astype(kind)
             table = (table[:, None] + digit[None, :]).ravel()
         return np.append(table, kind(np.inf))
+
+    def read(self, codes: NDArray[np.integer]) -> Iterator[tuple[int, NDArray[np.int64]]]:
+        """The terms of some codes: each term's place with its values."""
+        rest = codes.astype(np.int64)
+        for term, low, radix in zip(
+            self.terms[::-1], self.lows[::-1], self.radices[::-1], strict=True
+        ):
+            rest, digit = np.divmod(rest, radix)
+            yield term, digit + low
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class JoinedGroup:
+    """Two groups in one: of the pairs of their codes only those that occur are numbered.
+
+    ``used[code]`` is the first group's code times the second's number of codes, barred
+    ones included, plus the second's.
+    """
+
+    first: Group
+    second: Group
+    used: NDArray[np.int64]
+
+    @property
+    def size(self) -> int:
+        """Number of codes."""
+        return len(self.used)
+
+    def cost_table(self, weights: Sequence[int], kind: type[np.floating]) -> FloatArray:
+        """The cost of every code, and one infinite entry at the end."""
+        tables = [group.cost_table(weights, kind) for group in (self.first, self.second)]
+        here, there = np.divmod(self.used, len(tables[1]))
+        return np.append(tables[0][here] + tables[1][there], kind(np.inf))
+
+    def read(self, codes: NDArray[np.integer]) -> Iterator[tuple[int, NDArray[np.int64]]]:
+        """The terms of some codes: each term's place with its values."""
+        here, there = np.divmod(self.used[codes], self.second.size + 1)
+        yield from self.first.read(here)
+        yield from self.second.read(there)
+
+
+Group = CodeGroup | JoinedGroup
+Codes = NDArray[np.uint16]
+
+
+def join_groups(
+    groups: tuple[Group, ...], codes: tuple[Codes, ...]
+) -> tuple[tuple[Group, ...], tuple[Codes, ...]]:
+    """Join the smallest group to another where few enough pairs of their codes occur.
+
+    Each group costs a look-up for every step, so one less is worth a pass over the steps.
+    """
+    found = sorted(zip(groups, codes, strict=True), key=lambda one: one[0].size)
+    for (small, small_codes), (other, other_codes) in ((found[0], one) for one in found[1:]):
+        width = small.size + 1
+        if (other.size + 1) * width > JOINT_LIMIT:
+            continue
+        joint = other_codes.astype(np.uint32) * np.uint32(width) + small_codes
+        occurs = np.zeros((other.size + 1) * width, dtype=bool)
+        occurs[joint] = True
+        used = np.flatnonzero(occurs)
+        if len(used) > CODE_LIMIT:
+            continue
+        number = np.zeros(len(occurs), dtype=np.uint16)
+        number[used] = np.arange(len(used), dtype=np.uint16)
+        rest = [one for one in found[1:] if one[0] is not other]
+        rest.append((JoinedGroup(other, small, used), number[joint]))
+        return tuple(group for group, _ in rest), tuple(row for _, row in rest)
+    return groups, codes
 
 
 def group_terms(
@@ -100,8 +171,8 @@ class PackedLayers:
     single_high: NDArray[np.int64]
     offsets: tuple[int, ...]
     pair_high: NDArray[np.int64]
-    groups: tuple[CodeGroup, ...]
-    codes: tuple[NDArray[np.uint16], ...]
+    groups: tuple[Group, ...]
+    codes: tuple[Codes, ...]
     dense_terms: tuple[int, ...]
     dense: NDArray[np.float32] | NDArray[np.float64]
     spans: tuple[tuple[int, int], ...]
@@ -126,12 +197,8 @@ class PackedLayers:
         )
         terms = np.zeros((len(places), len(self.pair_high)), dtype=np.int64)
         for group, codes in zip(self.groups, self.codes, strict=True):
-            rest = codes[places].astype(np.int64)
-            for term, low, radix in zip(
-                group.terms[::-1], group.lows[::-1], group.radices[::-1], strict=True
-            ):
-                rest, digit = np.divmod(rest, radix)
-                terms[:, term] = digit + low
+            for term, values in group.read(codes[places]):
+                terms[:, term] = values
         for row, term in zip(self.dense, self.dense_terms, strict=True):
             terms[:, term] = row[places]
         return terms
@@ -273,9 +340,10 @@ def pack(layers: Layers) -> PackedLayers:
     ceiling = np.abs(single).max(axis=1, initial=0.0).astype(np.int64)
     offsets = tuple(int(x) for x in np.cumsum([0, *layers.sizes]))
     keys = [id(steps) for steps in layers.pair]
+    joined, joint_codes = join_groups(groups, codes)
     return PackedLayers(
-        layers.sizes, single, ceiling, offsets, np.maximum(np.abs(lows), highs), groups, codes,
-        dense_terms, dense, tuple(spans[key] for key in keys),
+        layers.sizes, single, ceiling, offsets, np.maximum(np.abs(lows), highs), joined,
+        joint_codes, dense_terms, dense, tuple(spans[key] for key in keys),
         tuple(worked[key].leave for key in keys), tuple(worked[key].enter for key in keys),
     )  # fmt: skip
 

@@ -269,3 +269,25 @@ def test_more_paths_than_there_are_end_a_large_search_with_all_of_them():
         layers, one, one, masks, lambda weighed, _: ranked_paths(weighed, 5), count=5
     )
     assert [path.value for path in found.paths] == [0, 2, 3]
+
+
+@given(small_problems(most_choices=4), st.integers(2, 40))
+@settings(max_examples=60, deadline=None)
+def test_codes_joined_say_what_they_said_apart(problem, room):
+    layers, single, pair = problem
+    assume(layers.pair)
+    joined = pack(layers)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(packing, "CODE_LIMIT", room)  # many small groups
+        patch.setattr(packing, "JOINT_LIMIT", 0)
+        apart = pack(layers)
+        patch.setattr(packing, "CODE_LIMIT", max(room, 30))
+        patch.setattr(packing, "JOINT_LIMIT", 2**22)
+        some = pack(layers)
+    for packed in (joined, some):
+        ours, theirs = (one.weigh(np.array(single), np.array(pair)) for one in (packed, apart))
+        for place in range(len(layers.pair)):
+            assert np.array_equal(ours.pair_costs(place), theirs.pair_costs(place))
+        path = [0] * len(layers.sizes)
+        if all(steps.mask is None or steps.mask[0, 0] for steps in layers.pair):
+            assert np.array_equal(packed.path_terms(path), apart.path_terms(path))
