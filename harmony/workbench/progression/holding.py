@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from dataclasses import replace
 
 from harmony.chords.progression import Progression, Slot
 from harmony.errors import HarmonyError
+from harmony.pitch.spelling import Pitch
 from harmony.workbench.progression.state import Choices, PinnedNote
 from harmony.workbench.progression.work import Work
 from harmony.workbench.words import write_beat
@@ -48,6 +50,24 @@ def chosen_slot(work: Work) -> Slot:
     if work.choices.chosen is None:
         raise HarmonyError("No chord is chosen; choose one of its notes first, or write the bars.")
     return work.problem.progression.slots[work.choices.chosen[0]]
+
+
+def find_note(work: Work, slot: int, voice: int) -> PinnedNote:
+    """Give a note that is shown, as it would be pinned."""
+    own = work.problem.progression.slots[slot]
+    name = work.problem.ensemble.voices[voice].name
+    return PinnedNote(own.bar, own.beat, name, work.shown.pitches[slot][voice])
+
+
+def pin_chord(work: Work, slot: int, pitches: tuple[Pitch, ...]) -> Choices:
+    """Pin all notes of a chord to other pitches, top voice first, and choose the chord."""
+    choices = work.choices
+    refuse_locked(choices, work.problem.progression.slots[slot].bar)
+    if choices.chosen is None:
+        choices = choices.with_chosen((slot, len(pitches) - 1))
+    for voice, pitch in enumerate(pitches):
+        choices = choices.with_pin(replace(find_note(work, slot, voice), pitch=pitch))
+    return choices
 
 
 def fix_chord(work: Work) -> Choices:

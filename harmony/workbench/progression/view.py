@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import gc
-from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
-from typing import Any
 from uuid import uuid4
 
 import ipywidgets
@@ -15,13 +13,12 @@ from harmony.errors import HarmonyError, TextError
 from harmony.instruments.catalogue import ensemble_names
 from harmony.pitch.spelling import Pitch
 from harmony.sketchbook import Sketchbook
-from harmony.voicings.costs import standard_costs
 from harmony.workbench.entering.chords import PlayedChords
 from harmony.workbench.history import History
 from harmony.workbench.later import Later
 from harmony.workbench.parts.background import LongSearch
 from harmony.workbench.parts.cards import Cards
-from harmony.workbench.parts.controls import Actions, Choice, Message, Sliders
+from harmony.workbench.parts.controls import Actions, Message
 from harmony.workbench.parts.entry import Entry
 from harmony.workbench.parts.guard import Guard, Reporter, saying, tell_fault
 from harmony.workbench.parts.layout import button, row
@@ -35,7 +32,7 @@ from harmony.workbench.progression.ensembles import EnsembleChoice
 from harmony.workbench.progression.fixing import Fixing
 from harmony.workbench.progression.fromscore import ChordsOfScore
 from harmony.workbench.progression.giving import Giving
-from harmony.workbench.progression.holding import refuse_locked
+from harmony.workbench.progression.holding import find_note, pin_chord, refuse_locked
 from harmony.workbench.progression.keeping import find_sketchbook
 from harmony.workbench.progression.opening import QUARTERS_PER_MINUTE, opening_choices
 from harmony.workbench.progression.picture import Drawing
@@ -53,10 +50,9 @@ from harmony.workbench.progression.searching import (
     tell_progress,
 )
 from harmony.workbench.progression.shelf import Shelf
-from harmony.workbench.progression.sliders import manner_labels, slider_items, term_items
-from harmony.workbench.progression.state import Choices, PinnedNote
+from harmony.workbench.progression.state import Choices
 from harmony.workbench.progression.tune import work_to_tune
-from harmony.workbench.progression.weights import sliders
+from harmony.workbench.progression.weighing import Weighing
 from harmony.workbench.progression.work import (
     Work,
     find_alternatives,
@@ -120,10 +116,10 @@ class ProgressionDesk:
         self.cards = Cards(label="Alternatives")
         self.billing = Billing(self, self.long, partial(self._go_back, self._report_below))
         self.bill = self.billing.bill
-        self.sliders = Sliders(items=slider_items(), values={})
+        self.weighing = Weighing(self, Guard(self._report_below))
+        self.sliders, self.terms = self.weighing.sliders, self.weighing.terms
+        self.manner = self.weighing.manner
         self.spacing = SpacingPanel(ensembles=ensemble_names(), pin_chord=self._pin_chord)
-        self.manner = Choice(label="Way of writing", options=list(manner_labels()))
-        self.terms = Sliders(title="All the terms", items=term_items(), values={})
         self.details = Details(self)
         self.fixing = Fixing(self)
         self.giving, self.ruling = Giving(self, self.sketchbook), Ruling(self)
@@ -159,9 +155,6 @@ class ProgressionDesk:
         self.ensemble.on_change(beside(self._take_ensemble))
         self.sheet.on_note(below(self._take_note))
         self.sheet.observe(below(lambda _change: self._repaint()), names="width")
-        self.sliders.observe(below(partial(self._take_steps, Choices.with_slider)), names="values")
-        self.manner.observe(below(lambda change: self._take_manner(change.new)), names="value")
-        self.terms.observe(below(partial(self._take_steps, Choices.with_term)), names="values")
         self.cards.on_press(below(self._take_letter))
         self.bill.on_press(below(self._take_candidate))
         self.actions.on_press(below(self._take_action))
@@ -182,15 +175,6 @@ class ProgressionDesk:
         if name != before.ensemble:
             self._search(before.with_ensemble(name), report=self._report_beside)
             self.entry.say(lifted_message(before, self.history.present))
-
-    def _take_manner(self, label: str) -> None:
-        self._search(self.history.present.with_manner(manner_labels()[label]))
-
-    def _take_steps(self, transition: Callable[[Choices, str, int], Choices], change: Any) -> None:
-        for name, step in change.new.items():
-            if change.old.get(name, 0) != step:
-                choices = transition(self.history.present, name, int(step))
-                self._search(choices, stroke=f"{change.owner.title} {change.owner.stroke}")
 
     @property
     def choices(self) -> Choices:
@@ -218,7 +202,7 @@ class ProgressionDesk:
         choices = self.history.present.with_chosen((slot, voice))
         bar = self.work.problem.progression.slots[slot].bar
         if action == "pin" and bar not in choices.locked:
-            pin = self._pin_at(slot, voice)
+            pin = find_note(self.work, slot, voice)
             has_it = pin.place in {other.place for other in choices.pins}
             choices = choices.without_pin(pin) if has_it else choices.with_pin(pin)
             self._search(choices)
@@ -235,24 +219,18 @@ class ProgressionDesk:
         if chosen is None or pitch is None:
             return
         self.refuse_if_behind()
-        pin = self._pin_at(*chosen, pitch=pitch)
+        pin = replace(find_note(self.work, *chosen), pitch=pitch)
         choices = self.history.present
         choices = choices.without_pin(pin) if pin in choices.pins else choices.with_pin(pin)
         self._search(choices)
 
     def _pin_chord(self, slot: int, pitches: tuple[Pitch, ...]) -> None:
         self.refuse_if_behind()
-        choices = self.history.present
-        refuse_locked(choices, self.work.problem.progression.slots[slot].bar)
-        if choices.chosen is None:
-            choices = choices.with_chosen((slot, len(pitches) - 1))
-        for voice, pitch in enumerate(pitches):
-            choices = choices.with_pin(self._pin_at(slot, voice, pitch=pitch))
-        self._search(choices)
+        self._search(pin_chord(self.work, slot, pitches))
 
-    def search(self, choices: Choices) -> None:
-        """Voice anew with other choices."""
-        self._search(choices)
+    def search(self, choices: Choices, *, stroke: str = "") -> None:
+        """Voice anew with other choices; those of one ``stroke`` are undone together."""
+        self._search(choices, stroke=stroke)
 
     def show(self, choices: Choices) -> None:
         """Show what there is with other choices; nothing is searched for."""
@@ -451,18 +429,8 @@ class ProgressionDesk:
         ]
 
     def _show_controls(self) -> None:
-        present = self.history.present
-        self.ensemble.value = present.ensemble
-        self.manner.value = next(
-            label for label, name in manner_labels().items() if name == present.manner
-        )
-        self.sliders.values = {slider.name: 0 for slider in sliders()} | dict(present.sliders)
-        self.terms.values = {cost.name: 0 for cost in standard_costs()} | dict(present.terms)
-
-    def _pin_at(self, slot: int, voice: int, *, pitch: Any = None) -> PinnedNote:
-        own = self.work.problem.progression.slots[slot]
-        name = self.work.problem.ensemble.voices[voice].name
-        return PinnedNote(own.bar, own.beat, name, pitch or self.work.shown.pitches[slot][voice])
+        self.ensemble.value = self.choices.ensemble
+        self.weighing.follow(self.choices)
 
     def _report_beside(self, fault: Exception, *, unforeseen: bool) -> None:
         span = (fault.start, fault.end) if isinstance(fault, TextError) else None
