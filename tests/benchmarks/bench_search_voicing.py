@@ -16,10 +16,13 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
+from harmony.errors import NoSolutionError
 from harmony.instruments.catalogue import ensemble
 from harmony.search import ArrayPairs, Layers, best_path, compiled, large, pack
 from harmony.voicings.api import prepare
+from harmony.voicings.pricing import price_here
 from harmony.voicings.problem import Problem
+from harmony.voicings.rules import KeepsShape, NoConsecutivePerfects, RuleSet
 from tests.benchmarks.ledger import Ledger
 
 CHORDS = tuple("I IV6 V7 I vi ii6 V I I V6 vi IV I64 V7 I I".split())  # noqa: SIM905
@@ -158,6 +161,67 @@ def test_eight_voices(
         f"\n8 voices, {length} chords, {engine}: incumbent after {first:.2f} s, proven after"
         f" {whole:.2f} s; re-weighted {again_first:.2f} and {again:.2f} s;"
         f" {best.outcome.counts.steps} of {steps} steps worked out in full"
+    )
+
+
+OTHERWISE = {
+    "strings": {},
+    "parallel": {"preset": "parallel"},
+    "shape kept": {"preset": "parallel", "rules": RuleSet(steps=(KeepsShape(4),))},
+    "movement": {"movement": {"Alto 4": ("passing", "suspension")}},
+}
+
+
+def test_eight_voices_under_other_measures_and_rules() -> None:
+    """Sixteen chords from cold, each in processor time too, as ratios to the usual costs."""
+    while any(compiled.find_engine(kind) is None for kind in ("int32", "int64")):
+        time.sleep(0.01)
+    usual = 0.0
+    for name, asked in OTHERWISE.items():
+        started, busy = time.perf_counter(), time.process_time()
+        problem = prepare(progression_of(16), choir_in(8), **{"preset": "strings"} | asked)
+        seen: list[float] = []
+        best = problem.best(
+            report=lambda _, seen=seen: bool(seen.append(time.perf_counter()) or True)
+        )
+        whole, busy = time.perf_counter() - started, time.process_time() - busy
+        usual = usual or busy
+        assert best.outcome.status == "optimal"
+        steps = sum(n * m for n, m in pairwise(problem.layers.sizes))
+        assert best.outcome.counts.steps < steps / 4
+        print(
+            f"\n8 voices, 16 chords, {name}: good after {seen[0] - started:.2f} s, proven after"
+            f" {whole:.2f} s ({busy:.2f} s of the processor, {busy / usual:.1f} x the usual costs);"
+            f" {best.outcome.counts.steps} of {steps} steps worked out in full"
+        )
+
+
+def test_no_way_for_eight_voices_without_consecutives() -> None:
+    """A rule that nothing keeps: proven and told."""
+    strict = RuleSet(steps=(NoConsecutivePerfects(),))
+    problem = prepare(progression_of(16), choir_in(8), strict, preset="strings")
+    started, busy = time.perf_counter(), time.process_time()
+    with pytest.raises(NoSolutionError) as told:
+        problem.best()
+    print(
+        f"\n{told.value} Told after {time.perf_counter() - started:.2f} s"
+        f" ({time.process_time() - busy:.2f} s of the processor)"
+    )
+
+
+def test_prices_for_eight_voices() -> None:
+    """Every note's price, and every cost's at every chord, against the proof alone."""
+    problem = prepare(progression_of(16), choir_in(8), preset="strings")
+    times = []
+    for ask in (problem.best, problem.prices, lambda: price_here(problem)):
+        started = time.process_time()
+        ask()
+        times.append(time.process_time() - started)
+    proof, notes, chords = times
+    print(
+        f"\n8 voices, 16 chords, processor time: proof {proof:.2f} s, prices of all notes"
+        f" {notes:.2f} s ({notes / proof:.1f} x), of all costs at all chords {chords:.2f} s"
+        f" ({chords / proof:.1f} x)"
     )
 
 
