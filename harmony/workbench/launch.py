@@ -25,7 +25,8 @@ def launch(
     """Open the workbench on a sketchbook folder and serve it until interrupted.
 
     The desks are copied into FOLDER/desks (what is there stays), run over kernel
-    sessions of their own, and signed; only then is the address announced.
+    sessions of their own, and signed; only then is the address announced. Where a
+    workbench is open on the folder already, its address is announced and that is all.
 
     Parameters
     ----------
@@ -48,9 +49,18 @@ def launch(
     os.environ[SKETCHBOOK_VARIABLE] = str(sketchbook)
 
     # Jupyter reads the environment when it is imported, so it is imported only now.
-    from harmony.workbench.lab.server import build_server, desk_address
+    from harmony.workbench.lab.server import build_server, desk_address, find_open
     from harmony.workbench.lab.worked import FAILED, LEFT, work_desks
 
+    first = next((desk for desk in desks if desk.name == FIRST_DESK), desks[0])
+    path = first.relative_to(sketchbook).as_posix()
+    # Two would each show desks of its own in the same notebooks.
+    there = find_open(sketchbook, path)
+    if there is not None:
+        announce(f"The workbench is open on this folder already: {there}")
+        if open_browser:
+            webbrowser.open(there)
+        return
     try:
         server = build_server(sketchbook)
     except SystemExit as fault:
@@ -73,8 +83,7 @@ def launch(
                 announce(f"{desk.name} was changed elsewhere and is not run on opening.")
             elif result == FAILED:
                 announce(f"{desk.name} stopped with a fault; its page tells which.")
-        first = next((desk for desk in desks if desk.name == FIRST_DESK), desks[0])
-        address = desk_address(server, first.relative_to(sketchbook).as_posix())
+        address = desk_address(server, path)
         announce(f"The workbench is ready: {address}")
         announce("Ctrl-C closes it.")
         if open_browser:

@@ -32,8 +32,8 @@ class Served:
     """A running workbench.
 
     ``faults`` collects what the page's console complained of. ``answers`` (status
-    by way of asking), ``children`` and ``rest`` (what was still printed) are set by
-    tests that close it.
+    by way of asking), ``children``, ``rest`` (what was still printed) and ``second``
+    (another start on the same folder) are set by tests that close it.
     """
 
     address: str
@@ -44,6 +44,7 @@ class Served:
     answers: dict[str, int] = field(default_factory=dict)
     children: list[psutil.Process] = field(default_factory=list)
     rest: str = ""
+    second: subprocess.CompletedProcess[str] | None = None
 
 
 def clean_environment(home: Path) -> dict[str, str]:

@@ -46,6 +46,14 @@ def opened(tmp_path_factory: pytest.TempPathFactory) -> Served:
             "with": status_of(served.address.replace("/doc/tree/desks/progression.ipynb", "/api")),
             "without": status_of(served.address.partition("/doc")[0] + "/api/contents"),
         }
+        served.second = subprocess.run(
+            [sys.executable, "-m", "harmony", "workbench", str(served.folder), "--no-browser"],
+            cwd=place,
+            env=clean_environment(place / "home"),
+            capture_output=True,
+            text=True,
+            check=False,
+        )
         path = served.folder / "desks" / "progression.ipynb"
         before = model_of(path)
         kill_kernel(served, path.name)
@@ -98,6 +106,13 @@ def status_of(address: str) -> int:
 def test_a_token_is_asked_for_on_the_loopback(opened: Served) -> None:
     assert opened.address.startswith("http://127.0.0.1:")
     assert opened.answers == {"with": 200, "without": 403}
+
+
+def test_a_second_workbench_on_the_folder_leads_to_the_first(opened: Served) -> None:
+    assert opened.second is not None
+    assert (opened.second.returncode, opened.second.stderr) == (0, "")
+    said = f"The workbench is open on this folder already: {opened.address}\n"
+    assert opened.second.stdout == said
 
 
 def test_the_desk_is_worked_and_trusted(opened: Served) -> None:

@@ -42,6 +42,8 @@ def settle_environment() -> Path:
     # A desk imports what is installed, never a Python file that lies beside it in the sketchbook.
     os.environ["PYTHONSAFEPATH"] = "1"
     os.environ["IPYTHONDIR"] = str(config / "ipython")
+    # The servers told of there are ours alone.
+    os.environ["JUPYTER_RUNTIME_DIR"] = str(config / "runtime")
     return config
 
 

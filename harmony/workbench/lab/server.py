@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import secrets
+from http import HTTPStatus
+from http.client import HTTPConnection
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
+from jupyter_server.serverapp import list_running_servers
 from jupyter_server.services.kernels.connection.channels import ZMQChannelsWebsocketConnection
 from jupyterlab.labapp import LabApp
 from traitlets.config import Config
@@ -14,6 +17,7 @@ from traitlets.config import Config
 LOOPBACK = "127.0.0.1"
 FIRST_PORT = 8888
 PORTS_TRIED = 50
+ANSWERING_SECONDS = 2
 
 
 class PromptConnection(ZMQChannelsWebsocketConnection):
@@ -65,6 +69,29 @@ def desk_address(server: Any, path: str) -> str:
 
     ``path`` is the desk's path below the server's root, with forward slashes.
     """
-    token = server.identity_provider.token
+    return _address(server.port, server.identity_provider.token, path)
+
+
+def find_open(folder: Path, path: str) -> str | None:
+    """Give the address of a desk where a workbench is open on ``folder`` already, or None."""
+    for info in list_running_servers():
+        if Path(info["root_dir"]) == folder and _answers(info["port"], info["token"]):
+            return _address(info["port"], info["token"], path)
+    return None
+
+
+def _address(port: int, token: str, path: str) -> str:
     # `reset` drops the layout that Lab remembers from the last time.
-    return f"http://{LOOPBACK}:{server.port}/doc/tree/{quote(path)}?reset&token={token}"
+    return f"http://{LOOPBACK}:{port}/doc/tree/{quote(path)}?reset&token={token}"
+
+
+def _answers(port: int, token: str) -> bool:
+    """Say whether a server is really there; a computer that stopped suddenly leaves its trace."""
+    line = HTTPConnection(LOOPBACK, port, timeout=ANSWERING_SECONDS)
+    try:
+        line.request("GET", f"/api/status?token={token}")
+        return line.getresponse().status == HTTPStatus.OK
+    except OSError:
+        return False
+    finally:
+        line.close()
