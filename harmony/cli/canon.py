@@ -13,6 +13,7 @@ from harmony.cli.output import Answer, check_output, deliver
 from harmony.cli.source import read_text
 from harmony.cli.theme_source import add_theme_options, open_given_theme
 from harmony.errors import HarmonyError
+from harmony.themes.faults import say_steps
 
 DESCRIPTION = """\
 Look for canons of a theme: every interval up to two octaves either way, in four
@@ -96,9 +97,7 @@ def _tell(row: dict[str, Any]) -> str:
 def _tell_entries(row: dict[str, Any]) -> str:
     """Tell a canon in more voices in one line."""
     entries = ", ".join(
-        f"{abs(e['steps'])} steps {'up' if e['steps'] >= 0 else 'down'}"
-        f" after {e['delay']:g} quarters"
-        for e in row["entries"]
+        f"{say_steps(e['steps'])} after {e['delay']:g} quarters" for e in row["entries"]
     )
     return f"{row['rank']:>3}. {row['voices']} voices: {entries}: {_tell_faults(row)}"
 

@@ -9,7 +9,7 @@ from dataclasses import replace
 from harmony.cli.options import CommandParser
 from harmony.pitch import Key, Theme
 from harmony.reading.opening import read, read_bytes
-from harmony.reading.theme import score_to_theme
+from harmony.reading.theme import score_to_theme, tell_what_is_left
 from harmony.scoring.score import Score
 from harmony.themes.degrees import key_or_none, tell_key
 
@@ -34,8 +34,8 @@ def read_given_score(word: str) -> Score:
 def open_given_theme(options: Namespace) -> Theme:
     """Open the theme that the options name.
 
-    Where a score has several parts and none is named, the first is taken, and a line
-    on standard error says so.
+    What of the score is taken where there is more (several parts, voices, chords), and
+    the key where none is given, is said on standard error.
     """
     score = read_given_score(options.score)
     theme = score_to_theme(score, part=options.part, bars=options.bars)
@@ -46,6 +46,8 @@ def open_given_theme(options: Namespace) -> Theme:
             " takes another.",
             file=sys.stderr,
         )
+    for told in tell_what_is_left(score, part=options.part):
+        print(told, file=sys.stderr)
     theme = replace(theme, key=Key.from_text(options.key)) if options.key else theme
     if said := tell_key(theme):
         print(f"{said} --key says {'another' if key_or_none(theme) else 'one'}.", file=sys.stderr)

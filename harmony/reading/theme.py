@@ -66,9 +66,10 @@ def score_to_theme(
         line = _trimmed(line)
     if not line.sounding:
         where = f"bars {bars} of " if bars else ""
+        name = score.parts[index].name
+        part_named = f"the part {name!r}" if name else f"part {index + 1}"
         raise HarmonyError(
-            f"There are no notes in {where}the part {score.parts[index].name!r}; another part or"
-            " other bars are accepted."
+            f"There are no notes in {where}{part_named}; another part or other bars are accepted."
         )
     name = score.parts[index].name or str(index + 1)
     described = f"{score.source}, {name}" + (f", bars {bars}" if bars else "")

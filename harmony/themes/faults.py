@@ -151,3 +151,12 @@ def number_in_words(interval: Interval) -> str:
 def _words(interval: Interval) -> str:
     """Give an interval in words: ``minor seventh``."""
     return f"{_KINDS[interval.name.lstrip('-')[0]]} {number_in_words(interval)}"
+
+
+def say_steps(steps: int) -> str:
+    """Say an interval by its steps: ``a sixth above``."""
+    if steps == 0:
+        return "at the unison"
+    name = NUMBERS_IN_WORDS[abs(steps)] if abs(steps) < 14 else "double octave"
+    article = "an" if name[0] in "aeiou" else "a"
+    return f"{article} {name} {'above' if steps > 0 else 'below'}"

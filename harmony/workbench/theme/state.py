@@ -60,9 +60,9 @@ class Choices:
     search: Search | None = None
     found: int = 0
 
-    def with_source(self, source: str) -> Choices:
-        """Give the choices for another theme."""
-        return Choices(source, judge=self.judge)
+    def with_source(self, source: str, bars: str = "") -> Choices:
+        """Give the choices for another theme, or for some bars of it."""
+        return Choices(source, judge=self.judge, bars=bars)
 
     def with_part(self, part: str, bars: str) -> Choices:
         """Give the choices for another part of the same score, or other bars of it."""

@@ -46,6 +46,7 @@ from harmony.workbench.theme.state import Choices
 from harmony.workbench.theme.work import (
     LETTERS,
     Work,
+    bars_to_take,
     do_work,
     list_themes,
     name_parts,
@@ -88,6 +89,7 @@ class ThemeDesk:
         self.beside = Beside()
         self.offers = Offers(label="What it can become")
         self.opened = Sheet(desk=under)
+        self.told = Message()  # of the theme that was chosen
         self.result = Message()
         self.second_player = Player(desk=under)
         self.actions = Actions()
@@ -112,6 +114,7 @@ class ThemeDesk:
         self.screen = ipywidgets.VBox(
             [
                 row(self.source, self.part, self.bars, name="hw-top"),
+                self.told,
                 self.long.box,
                 self.played.box,
                 self.tune,
@@ -135,12 +138,12 @@ class ThemeDesk:
         self.screen.add_class("hw-desk")
 
     def _connect(self) -> None:
-        guard = Guard(self._report)
+        guard, above = Guard(self._report), Guard(self._report_above)
         self._tell_later = guard(self._tell)
         self._seek_mends_later = guard(lambda: self.mends.seek(self.work))
         beside = Guard(complaining(self.operation))
-        self.source.observe(guard(self._take_source), names="value")
-        self.part.observe(guard(self._take_part), names="value")
+        self.source.observe(above(self._take_source), names="value")
+        self.part.observe(above(self._take_part), names="value")
         self.bars.on_submit(Guard(complaining(self.bars))(self._take_bars))
         self.offers.on_press(guard(self._take_offer))
         self.charting.on_place(guard(self._take_place))
@@ -168,13 +171,16 @@ class ThemeDesk:
         if takes_long(choices):
             self.long.run(
                 lambda watch: do_work(choices, watch),
-                Guard(self._report)(lambda work: self._arrive(choices, work)),
-                lambda fault: self._report(fault, unforeseen=not isinstance(fault, HarmonyError)),
+                Guard(self._report_above)(lambda work: self._arrive(choices, work)),
+                lambda fault: self._report_above(
+                    fault, unforeseen=not isinstance(fault, HarmonyError)
+                ),
             )
         else:
             self._arrive(choices, do_work(choices))
 
     def _arrive(self, choices: Choices, work: Work) -> None:
+        self.told.say("")
         if choices.source != self.history.present.source:
             self.keeping.name = work.theme.title or choices.source
         self.work = work
@@ -197,7 +203,7 @@ class ThemeDesk:
 
     def _take_source(self, change: Any) -> None:
         if not self._showing:
-            self._change(Choices.with_source, change.new)
+            self._change(Choices.with_source, change.new, bars_to_take(change.new))
 
     def _take_part(self, change: Any) -> None:
         if not self._showing:
@@ -360,6 +366,10 @@ class ThemeDesk:
     def _report(self, fault: Exception, *, unforeseen: bool) -> None:
         self._show_settings()
         saying(self.result)(fault, unforeseen=unforeseen)
+
+    def _report_above(self, fault: Exception, *, unforeseen: bool) -> None:
+        self._show_settings()
+        saying(self.told)(fault, unforeseen=unforeseen)
 
     def _ipython_display_(self) -> None:
         from IPython.display import display

@@ -23,6 +23,7 @@ from harmony.themes.degrees import key_or_none
 from harmony.themes.follower import STEPS
 from harmony.themes.mending import Mend, mend
 from harmony.themes.possibility import Possibility, find_possibilities
+from harmony.themes.survey import MOST_BARS
 from harmony.workbench.launch import SKETCHBOOK_VARIABLE
 from harmony.workbench.theme.result import (
     Result,
@@ -89,6 +90,13 @@ def _find(name: str) -> Path:
     return themes[name]
 
 
+def bars_to_take(name: str) -> str:
+    """Give the bars that are taken of a theme too long for canons; empty for all."""
+    theme = open_source(name)
+    bars = theme.meters.bars_through(theme.line.end)
+    return f"{bars.start}-{bars.start + MOST_BARS - 1}" if len(bars) > MOST_BARS else ""
+
+
 def name_parts(score: Score) -> list[str]:
     """Name the parts of a score as they can be chosen: ``2: Viola``."""
     return [f"{n}: {part.name or 'without a name'}" for n, part in enumerate(score.parts, start=1)]
@@ -107,6 +115,12 @@ def say_taken(choices: Choices) -> str:
     is_one_voice = len(part.staves) == 1 and len(part.staves[0].voices) == 1
     if not is_one_voice or any(len(event.pitches) > 1 for event in events):
         said += "It sounds several notes at once; the highest line of its first voice is taken. "
+    bars = open_source(choices.source, choices.part).meters.bars_through(score.end)
+    if len(bars) > MOST_BARS:
+        said += (
+            f"Of its {len(bars)} bars {choices.bars} are taken, as canons are looked for in at most"
+            f" {MOST_BARS}. "
+        )
     return said
 
 

@@ -14,7 +14,7 @@ from harmony.themes.combine import Combination, Fit, combine, fit_over
 from harmony.themes.continuation import continue_in_ways
 from harmony.themes.counterpoint import Judge
 from harmony.themes.degrees import key_or_none
-from harmony.themes.faults import NUMBERS_IN_WORDS
+from harmony.themes.faults import NUMBERS_IN_WORDS, say_steps
 from harmony.themes.operations import vary_once
 from harmony.themes.possibility import bars_in_words
 from harmony.themes.score import repeat_harmonies
@@ -147,15 +147,6 @@ def say_stretto(stretto: Stretto) -> str:
         for steps, delay in stretto.entries
     )
     return f"{entries[0].upper()}{entries[1:]}: {say_faults(len(stretto.faults()))}."
-
-
-def say_steps(steps: int) -> str:
-    """Say an interval by its steps: ``a sixth above``."""
-    if steps == 0:
-        return "at the unison"
-    name = NUMBERS_IN_WORDS[abs(steps)] if abs(steps) < 14 else "double octave"
-    article = "an" if name[0] in "aeiou" else "a"
-    return f"{article} {name} {'above' if steps > 0 else 'below'}"
 
 
 def say_faults(count: int) -> str:
