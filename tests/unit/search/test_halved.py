@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from itertools import pairwise
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -236,3 +237,22 @@ def test_steps_out_of_silence_cost_nothing():
     assert not free.weigh((1, 1, 1)).costs(np.arange(1), np.arange(4)).any()
     mixed = Layers(NAMES, (np.zeros((3, 1), int), np.zeros((3, 4), int)), (free,))
     assert split_all(mixed) == (free,)
+
+
+@pytest.mark.parametrize("is_kept", [True, False])
+def test_the_engine_says_while_it_is_made_for_the_first_time(is_kept, tmp_path, monkeypatch):
+    kernel = pytest.importorskip("harmony.search.kernel")
+    if is_kept:
+        (tmp_path / f"{compiled.INDEX}1.py311.nbi").write_bytes(b"")
+    seen = []
+
+    def work_out_rows(*_arguments):
+        seen.append(compiled.is_being_made())
+        return 1
+
+    work_out_rows.stats = SimpleNamespace(cache_path=str(tmp_path))
+    monkeypatch.setattr(kernel, "work_out_rows", work_out_rows)
+    assert compiled.is_made() is is_kept
+    assert compiled.load_engine.__wrapped__("int32") is work_out_rows
+    assert seen == [not is_kept]
+    assert not compiled.is_being_made()
