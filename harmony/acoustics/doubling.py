@@ -35,11 +35,6 @@ class Doubling:
         return self.after.roughness - self.before.roughness
 
     @property
-    def support_change(self) -> float:
-        """Change of the support of the best fundamental, 0 to 1."""
-        return self.after.support - self.before.support
-
-    @property
     def moves_fundamental(self) -> bool:
         """True where the ear is led to another fundamental."""
         return self.after.fundamental.midi != self.before.fundamental.midi

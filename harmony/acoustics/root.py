@@ -58,11 +58,6 @@ def root_ambiguity(supported: Array) -> float:
     return math.sqrt(float(supported.sum() / supported.max()))
 
 
-def root_support(supported: Array, root: int) -> float:
-    """Give a root's share of all root weight, 0 to 1."""
-    return float(supported[root % 12] / supported.sum())
-
-
 def supported_roots(
     voicings: ArrayLike, weights: Array = PARNCUTT_2006
 ) -> tuple[NDArray[np.int64], Array]:

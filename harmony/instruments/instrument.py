@@ -86,10 +86,6 @@ class Instrument:
         """Say whether a sounding pitch lies in the range."""
         return self.low.midi <= sounding.midi <= self.high.midi
 
-    def has_in_easy_range(self, sounding: Pitch) -> bool:
-        """Say whether a sounding pitch lies where the player is at ease."""
-        return self.easy_low.midi <= sounding.midi <= self.easy_high.midi
-
     def __str__(self) -> str:
         return self.name
 

@@ -17,8 +17,6 @@ from harmony.scoring.value import VALUES, duration_to_value
 #: What is accepted where the file is not as a notation program writes it.
 EXPORT_AGAIN = "the score exported once more is accepted"
 _DEFAULT_GRACE = Fraction(1, 2)
-_SHORT_NAMES = {"512th": Fraction(1, 128), "1024th": Fraction(1, 256)}
-_LONG_NAMES = {"long": Fraction(16), "maxima": Fraction(32)}
 #: Notations that only say how something looks, or that are read elsewhere.
 _QUIET = frozenset({"tied", "tuplet", "dynamics", "footnote", "level"})
 _ONE_SIDED = frozenset({"start", "stop"})

@@ -11,7 +11,6 @@ from harmony.pitch.key import Key
 from harmony.pitch.spelling import Pitch
 from harmony.workbench.entering.spelling import check_numbers, next_name, spell_melody
 
-QUARTER = Fraction(1)
 MOST_NOTES = 2000
 
 
