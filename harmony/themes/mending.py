@@ -63,7 +63,11 @@ def change_note(theme: Theme, bar: int, beat: Fraction, before: Pitch, after: Pi
             notes[index] = replace(note, pitch=after)
             said = f"bar {bar} beat {float(beat):g}: {before} becomes {after}"
             return derive(theme, said, Line(tuple(notes)))
-    raise HarmonyError(f"No {before} begins at bar {bar} beat {float(beat):g} of the theme.")
+    there = [str(note.pitch) for note in notes if note.onset == onset and note.pitch]
+    accepted = f"the note there is {there[0]}" if there else "name a note by where it begins"
+    raise HarmonyError(
+        f"No {before} begins at bar {bar} beat {float(beat):g} of the theme; {accepted}."
+    )
 
 
 def mend(
