@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from harmony.search import (
     ArrayPairs,
+    Bars,
     Halves,
     Layers,
     NoPathError,
@@ -21,6 +22,8 @@ from harmony.search import (
     best_path_large,
     choice_prices,
     compiled,
+    eased_values,
+    eased_within,
     enumerate_paths,
     onward,
     pack,
@@ -47,7 +50,15 @@ def no_engine(kind):
 ENGINES = pytest.mark.parametrize("find", [compiled_engine, no_engine], ids=["compiled", "plain"])
 
 
-def random_split(rng, before, after, halves=3):
+def random_bars(rng, before, after, halves):
+    """About a third of all steps barred, in each of the three ways."""
+    rare = [rng.random((halves, halves)) < 0.1 for _ in range(2)]
+    sides = [rng.integers(0, 2, size, dtype=np.uint64) for size in (before, after)]
+    tables = [rng.integers(0, 2, (halves, halves), dtype=np.uint64) for _ in range(2)]
+    return Bars(*(table.astype(np.int32) for table in rare), (Word(0, 1, 1, *sides, *tables),))
+
+
+def random_split(rng, before, after, halves=3, *, is_barred=False):
     """Steps between choices of at most `halves` halves on each side, with three words."""
     sides = [
         Halves(rng.integers(0, halves, n), rng.integers(0, halves, n)) for n in (before, after)
@@ -64,22 +75,24 @@ def random_split(rng, before, after, halves=3):
 
     tables = rng.integers(0, 9, (2, len(NAMES), halves, halves), dtype=np.int16)
     words = (make_word(0, 1, 32, 32), make_word(1, 2, 40, 40), make_word(2, -3, 1, 1))
-    return SplitPairs(NAMES, *sides, *tables, words)
+    bars = random_bars(rng, before, after, halves) if is_barred else None
+    return SplitPairs(NAMES, *sides, *tables, words, bars)
 
 
-def random_problem(seed, sizes):
+def random_problem(seed, sizes, *, is_barred=False):
     rng = np.random.default_rng(seed)
     single = tuple(rng.integers(0, 30, (len(NAMES), n)) for n in sizes)
-    return Layers(NAMES, single, tuple(random_split(rng, n, m) for n, m in pairwise(sizes)))
+    pairs = (random_split(rng, n, m, is_barred=is_barred) for n, m in pairwise(sizes))
+    return Layers(NAMES, single, tuple(pairs))
 
 
 def tabled(layers):
     """The same problem with every step in an array."""
-    pairs = tuple(
-        ArrayPairs(NAMES, steps.block(*(np.arange(n) for n in steps.shape)))
-        for steps in layers.pair
-    )
-    return Layers(NAMES, layers.single, pairs)
+    pairs = []
+    for steps in layers.pair:
+        everything = [np.arange(n) for n in steps.shape]
+        pairs.append(ArrayPairs(NAMES, steps.block(*everything), steps.allowed(*everything)))
+    return Layers(NAMES, layers.single, tuple(pairs))
 
 
 SIZES = st.lists(st.integers(1, 9), min_size=2, max_size=5)
@@ -117,6 +130,50 @@ def test_several_paths_and_the_price_of_every_choice_are_those_of_the_table(
         price_within(layers, rates, rates, masks, 0.0), choice_prices(weighed), strict=True
     ):
         assert ours.tolist() == theirs.tolist()
+
+
+@given(st.integers(0, 2**32), SIZES, WEIGHTS)
+@settings(max_examples=80)
+def test_what_may_not_be_taken_is_not_and_a_dead_end_is_that_of_the_table(seed, sizes, weights):
+    layers = random_problem(seed, sizes, is_barred=True)
+    rates, masks = np.array(weights), [None] * len(sizes)
+    weighed = pack(tabled(layers)).weigh(rates, rates)
+    try:
+        expected, dead = best_path(weighed), None
+    except NoPathError as fault:
+        expected, dead = None, fault
+    if dead is not None:
+        for ask in (best_path_large, price_within, eased_within):
+            more = () if ask is best_path_large else (0.0,)
+            with pytest.raises(NoPathError) as told:
+                ask(layers, rates, rates, masks, *more)
+            assert (told.value.layer, told.value.reached) == (dead.layer, dead.reached)
+        return
+    assert best_path_large(layers, rates, rates, masks).paths == expected.paths
+    prices = price_within(layers, rates, rates, masks, 0.0)
+    for ours, theirs in zip(prices, choice_prices(weighed), strict=True):
+        assert ours.tolist() == theirs.tolist()
+
+
+@pytest.mark.parametrize("is_barred", [False, True])
+@given(st.integers(0, 2**32), SIZES, WEIGHTS)
+@settings(max_examples=50)
+def test_the_price_of_a_term_at_a_layer_is_that_of_the_table(is_barred, seed, sizes, weights):
+    layers = random_problem(seed, sizes, is_barred=is_barred)
+    rates, masks = np.array(weights), [None] * len(sizes)
+    packed = pack(tabled(layers))
+    weighed = packed.weigh(rates, rates)
+    try:
+        values, is_exact = eased_within(layers, rates, rates, masks, 0.0)
+    except NoPathError:
+        assert is_barred
+        return
+    assert is_exact
+    for term, found in enumerate(values):
+        eased = rates * (np.arange(len(rates)) != term)
+        expected = eased_values(weighed, packed.weigh(eased, eased))
+        # Only savings are told: what gives back is dearer without it.
+        assert found.tolist() == np.minimum(expected, best_path(weighed).value).tolist()
 
 
 @ENGINES
