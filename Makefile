@@ -49,9 +49,11 @@ $(VENV)/bin/python:
 	$(PYTHON) -m venv $(VENV) || { rm -rf $(VENV); exit 1; }
 
 $(VENV)/installed: pyproject.toml constraints.txt | $(VENV)/bin/python
+	@echo "Installing; the first time this takes a few minutes."
 	$(INSTALL) --editable .
 	touch $@
 
 $(VENV)/installed-for-tests: pyproject.toml constraints.txt | $(VENV)/bin/python
+	@echo "Installing with what the tests need; the first time this takes a few minutes."
 	$(INSTALL) --editable '.[test]'
 	touch $@ $(VENV)/installed
