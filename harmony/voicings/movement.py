@@ -63,7 +63,9 @@ def read_movement(
                     " suspension.",
                     where=name,
                 )
-        found.append(MovingVoice(ensemble.voice_index(name), asked))
+        voice = ensemble.voice_index(name)
+        if asked:
+            found.append(MovingVoice(voice, asked))
     return tuple(found)
 
 

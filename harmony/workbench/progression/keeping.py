@@ -170,7 +170,7 @@ def _read_movement(settings: Mapping[str, Any]) -> tuple[tuple[str, tuple[str, .
     found = settings.get("movement", {})
     if not isinstance(found, dict):
         return ()
-    return tuple((str(name), _read_texts(kinds)) for name, kinds in found.items())
+    return tuple((str(name), _read_texts(kinds)) for name, kinds in found.items() if kinds)
 
 
 def _read_names(settings: Mapping[str, Any]) -> tuple[tuple[tuple[int, Fraction], str], ...]:

@@ -121,6 +121,12 @@ def test_no_way_under_a_rule_is_proven_and_told_with_rule_and_chord(monkeypatch)
     assert ask() == whole
 
 
+def test_movement_of_no_kind_is_none_asked_for():
+    asked = prepare(TEXT, "string quartet", movement={"Viola": []})
+    assert asked.moving == ()
+    assert asked.best().cost == prepare(TEXT, "string quartet").best().cost
+
+
 class FirstVoiceStays:
     """A rule of a composer's own, which nobody here knows."""
 
