@@ -72,7 +72,11 @@ def find_alternatives(
         unlike = min((difference(answer, e) for e in found), default=1.0)
         (found if unlike >= LEAST_DIFFERENCE else spare).append(answer)
     if not found and not spare:
-        raise _no_way(chain)
+        # What every idea binds may be too much for a tune that has chords all the same.
+        answer = None if tries[0][1] else _search(chain, PLAIN, None, before, totals)
+        if answer is None:
+            raise _no_way(chain)
+        found.append(answer)
     spare.sort(key=lambda answer: -min((difference(answer, e) for e in found), default=1.0))
     return found + spare[: count - len(found)]
 

@@ -164,15 +164,18 @@ def _bind_kind(chain: Chain, nodes: FloatArray, only: Only) -> Bound | None:
     sizes = np.array([len(entry.tones) for entry in vocabulary.entries])
     kind = np.isin(vocabulary.shapes, only.shapes) if only.shapes else sizes == only.size
     open_ = np.ones(nodes.shape, bool)
-    reached = 0
+    reached = free = 0
     # Planing closes once, at the end; stacks thin out wherever a phrase ends.
     end = range(chain.finals[-1], len(chain.spans))
     closes = {*end} if only.shapes else {*end, *chain.finals}
     for place in range(len(chain.spans)):
-        if place not in closes and np.isfinite(nodes[place, kind]).any():
+        if place in closes:
+            continue
+        free += 1
+        if np.isfinite(nodes[place, kind]).any():
             open_[place] = kind
             reached += 1
-    return Bound(open_) if 2 * reached > len(chain.spans) else None
+    return Bound(open_) if 2 * reached >= free else None
 
 
 def _bind_reread(

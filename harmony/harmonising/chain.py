@@ -180,10 +180,15 @@ def _keep_tonic_for_close(
         return
     tonic = (vocabulary.roots == 0) & vocabulary.members[:, note]
     triad = {0, 7, 3 if vocabulary.key.is_minor else 4}
+    if vocabulary.key.mode == "locrian":
+        triad = {0, 3, 6}
     if note not in triad or not tonic.any():
         return
     names = [entry.quality for entry in vocabulary.entries]
-    stable = np.array([not name.startswith(("dom", "dim", "hdim", "aug")) for name in names])
+    restless = ("dom", "dim", "hdim", "aug")
+    if vocabulary.key.mode == "locrian":
+        restless = ("dom", "hdim", "aug", "dim7")  # its final bears no other triad
+    stable = np.array([not name.startswith(restless) for name in names])
     low = vocabulary.basses == vocabulary.roots
     wanted = tonic & stable & (low if engine not in ("pedal", "ostinato") else True)
     if (allowed[final] & wanted).any():

@@ -110,7 +110,8 @@ def root_steps(vocabulary: Vocabulary) -> FloatArray:
         stacked: FloatArray = np.array([0.5, 0.5, 0.0, 0.3, 0.5, 0.2, 1.0])[near] + 0.3 * sizes
         return stacked
     gap = (vocabulary.roots[None, :] - vocabulary.roots[:, None]) % 12
-    cost = np.asarray(idiom.table["motions"], float)[gap]
+    motions = idiom.table.get("mode_motions", {}).get(vocabulary.key.mode, idiom.table["motions"])
+    cost = np.asarray(motions, float)[gap]
     cost = np.where(same_chord(vocabulary), 0.0, cost)
     if idiom.name in ("romantic", "extended", "ostinato", "pedal"):
         cost = cost + dominant_steps(vocabulary, gap)
@@ -185,10 +186,12 @@ def transformation_steps(vocabulary: Vocabulary) -> FloatArray:
 def consecutives(vocabulary: Vocabulary, before: int, after: int) -> FloatArray:
     """Consecutive fifths and octaves of tune and bass over one step, (n, n).
 
-    ``before`` and ``after`` are the tune's pitch classes on either side.
+    ``before`` and ``after`` are the tune's pitch classes on either side. In Phrygian
+    dominant triads move in parallel (common practice), and nothing is counted.
     """
     cost = np.zeros((len(vocabulary),) * 2)
-    if before == after:
+    planes = vocabulary.idiom.name == "modal" and vocabulary.key.mode == "phrygian dominant"
+    if before == after or planes:
         return cost
     basses = vocabulary.basses
     moves = basses[:, None] != basses

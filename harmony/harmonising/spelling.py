@@ -76,7 +76,10 @@ def _figure(chord: Chord, key: Key) -> str:
 
 
 def name_near(pitch_class: int, key: Key) -> PitchName:
-    """The name of a pitch class nearest the key on the line of fifths."""
+    """The scale's own name of a pitch class, else the one nearest on the line of fifths."""
+    own = next((name for name in key.scale if name.pitch_class == pitch_class), None)
+    if own is not None:
+        return own
     centre = key.fifths + 2
     return min(
         (PitchName.from_fifths(f) for f in range(centre - 8, centre + 9)

@@ -202,10 +202,11 @@ def _diatonic(kinds: Iterable[str], key: Key, sevenths_cost: float) -> list[tupl
         for kind, count, cost in (("triad", 3, 0.0), ("seventh", 4, sevenths_cost)):
             name = by_tones.get(tones[:count])
             if kind in kinds and name is not None and cost < 9:
-                found.append((stack[0], name, cost + (0.8 if name == "dim" else 0.0)))
+                found.append((stack[0], name, cost + _UNSTABLE.get(name, 0.0)))
     return found
 
 
+_UNSTABLE = {"dim": 0.8, "aug": 2.0}
 _PLAIN = ("maj", "min", "dim", "aug", "dom7", "maj7", "min7", "hdim7", "dim7", "minmaj7")
 
 
@@ -258,13 +259,11 @@ def _planing(_idiom: Idiom, key: Key) -> list[Entry]:
                 if top not in scale:
                     continue
                 root = scale[(scale.index(top) - (member - 1)) % 7]
-                name = next(
-                    q
-                    for r, q, _ in _diatonic(
-                        ["seventh" if quality == "scale7" else "triad"], key, 0.0
-                    )
-                    if r == root
-                )  # fmt: skip
+                kind = "seventh" if quality == "scale7" else "triad"
+                named = {r: q for r, q, _ in _diatonic([kind], key, 0.0)}
+                if root not in named:
+                    continue  # a seventh without a name, as the augmented one of some modes
+                name = named[root]
             else:
                 tones = quality_tones(quality)
                 root, name = (top - tones[{1: 0, 3: 1, 5: 2, 7: 3, 9: 4}[member]]) % 12, quality

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
+from fractions import Fraction
 from itertools import pairwise
 
 import pytest
 
 import harmony
-from harmony.pitch import PitchName
+from harmony.pitch import Key, Line, MeterMap, Note, PitchName, Theme
 from harmony.resources import find_corpora
 
 THEMES = ("shuttle", "pattern_drawer", "lamps_out")
@@ -231,3 +232,44 @@ def test_stacks_have_the_notes_they_are_said_to_have(name):
         # A tune's note that no such stack of the scale bears on top takes another.
         assert sum(kept) >= 0.8 * len(kept), one.name
     assert judged == 3
+
+
+MODES = ("dorian", "phrygian", "lydian", "mixolydian", "aeolian", "locrian", "phrygian dominant")
+
+
+@pytest.mark.parametrize("mode", MODES)
+def test_every_idiom_goes_through_every_mode(mode):
+    key = Key.from_text(f"D {mode}")
+    steps = (1, 2, 3, 4, 5, 4, 3, 2, 1, 3, 2, 1)
+    notes = tuple(
+        Note(Fraction(n), Fraction(1), key.degree(step).in_octave(4))
+        for n, step in enumerate(steps)
+    )
+    theme = Theme(Line(notes), MeterMap.steady("4/4"), key)
+    scale = {name.pitch_class for name in key.scale}
+    for idiom in ("modal", "quartal", "parallel", "pedal", "common-practice", "ostinato"):
+        found = harmony.harmonise(theme, idioms=(idiom,), key=key, count=3)
+        for one in found.alternatives:
+            assert one.progression.end == 12
+            names = {str(note.name) for note in one.held}
+            if mode != "locrian":
+                assert names <= {str(name) for name in key.scale}
+            if idiom == "modal":
+                assert all(slot.chord.pitch_classes <= scale for slot in one.progression)
+                assert one.progression.slots[-1].chord.root == key.tonic
+
+
+def test_in_phrygian_dominant_triads_step_to_the_second_degree():
+    """The major tonic and the triad a semitone above it (common practice)."""
+    key = Key.from_text("D phrygian dominant")
+    steps = (1, 2, 3, 2, 1, 2, 2, 1)
+    notes = tuple(
+        Note(Fraction(2 * n), Fraction(2), key.degree(step).in_octave(4))
+        for n, step in enumerate(steps)
+    )
+    theme = Theme(Line(notes), MeterMap.steady("4/4"), key)
+    one = harmony.harmonise(theme, idioms=("modal",), key=key, count=1).alternative(1)
+    figures = [slot.figure for slot in one.progression]
+    assert figures[0] == figures[-1] == "I"
+    assert ("II", "I") in pairwise(figures)
+    assert not any(slot.chord.quality.name == "aug" for slot in one.progression)
