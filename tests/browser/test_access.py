@@ -1,4 +1,4 @@
-"""Desk 1 against the accessibility rules A and AA of WCAG, by axe-core."""
+"""The desks against the accessibility rules A and AA of WCAG, by axe-core; by keyboard alone."""
 
 from __future__ import annotations
 
@@ -7,6 +7,8 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page
 
 from tests.browser.desk import Desk
+from tests.browser.opening import open_desk
+from tests.browser.serving import Served
 
 pytestmark = [pytest.mark.browser, pytest.mark.timeout(600)]
 
@@ -49,3 +51,62 @@ def test_no_rule_is_broken_in_the_dark(desk: Desk) -> None:
     )
     assert find_faults(desk.page) == []
     desk.page.emulate_media(color_scheme="light")
+
+
+OPEN_EVERYTHING = """() => {
+    const closed = [...document.querySelectorAll('.hw-desk [aria-expanded=false]')];
+    closed.forEach((fold) => fold.click());
+    const terms = [...document.querySelectorAll('.hw-desk details:not([open])')];
+    terms.forEach((fold) => (fold.open = true));
+    return closed.length + terms.length;
+}"""
+ALL_OPEN = "() => !document.querySelector('.hw-desk [aria-expanded=false]')"
+
+
+@pytest.mark.parametrize("name", ["progression", "theme", "harmonising"])
+def test_no_rule_is_broken_with_every_fold_open(served: Served, name: str) -> None:
+    with open_desk(served, name) as page:
+        assert page.evaluate(OPEN_EVERYTHING) > 0
+        page.wait_for_function(ALL_OPEN)
+        assert find_faults(page) == []
+        page.emulate_media(color_scheme="dark")
+        page.wait_for_function("() => document.body.dataset.jpThemeLight === 'false'")
+        assert find_faults(page) == []
+
+
+WHERE_FOCUS_IS = """() => {
+    let now = document.activeElement;
+    const part = now.closest('.hw-part');
+    if (!part) return null;
+    const style = getComputedStyle(now);
+    const box = now.getBoundingClientRect();
+    return {
+        name: now.getAttribute('aria-label') || now.textContent.trim() || now.id,
+        tag: now.tagName,
+        top: box.top + scrollY,
+        isSeen: box.width > 0 && box.height > 0,
+        isRinged: style.outlineStyle !== 'none' || style.boxShadow !== 'none',
+    };
+}"""
+
+
+def test_the_tab_key_goes_through_desk_1_and_the_focus_is_seen(desk: Desk) -> None:
+    desk.text_box.focus()
+    stops = []
+    for _ in range(80):
+        stop = desk.page.evaluate(WHERE_FOCUS_IS)
+        if stop is None:
+            break
+        stops.append(stop)
+        desk.page.keyboard.press("Tab")
+    assert all(stop["isSeen"] and stop["isRinged"] for stop in stops), stops
+    names = [stop["name"] for stop in stops]
+    sheet, first_card = (
+        next(n for n, name in enumerate(names) if name.startswith(start))
+        for start in ("Notation for", "Alternative A")
+    )
+    places = [names.index("Voice it"), sheet, names.index("Play"), names.index("Keep"), first_card]
+    places.append(names.index("Hear it tuned pure"))
+    assert places == sorted(places), names
+    assert any("Save the picture as SVG" in name for name in names)
+    assert any("Spread it like the series" in name for name in names)
