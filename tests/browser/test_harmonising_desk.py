@@ -106,12 +106,13 @@ def test_a_figure_is_chosen_by_click_and_its_chord_fixed(own_page: Page) -> None
     box = own_page.get_by_role("textbox", name="Chord at the chosen place")
     box.fill("vi")
     redraw(own_page, button(own_page, "Fix"))
-    assert all(figures(own_page, row)[3] == "vi" for row in range(5))
+    # An idea may hold a pedal through it: vi over E.
+    assert all(figures(own_page, row)[3].split()[0] == "vi" for row in range(5))
     assert own_page.locator(".hw-pinned").count() == 5
     box.fill("Qx")
     button(own_page, "Fix").click()
     expect(own_page.get_by_text(re.compile("'Qx' is not a chord"))).to_be_visible()
-    assert all(figures(own_page, row)[3] == "vi" for row in range(5))
+    assert all(figures(own_page, row)[3].split()[0] == "vi" for row in range(5))
     redraw(own_page, button(own_page, "Let go of all"))
     assert own_page.locator(".hw-pinned").count() == 0
 

@@ -10,10 +10,11 @@ from harmony.errors import HarmonyError
 from harmony.harmonising.idiom import IDIOMS
 from harmony.harmonising.keyless import NO_KEY, is_no_key, weigh_without_key
 from harmony.harmonising.lines import BASS, BOTH, INNER, MELODY
+from harmony.harmonising.spans import PACES
 from harmony.pitch.key import Key
 from harmony.workbench.harmonising.state import MOST_SHOWN, Choices, Question
 from harmony.workbench.harmonising.tune import name_parts, open_given, open_score, open_tune
-from harmony.workbench.harmonising.work import PACES, Work
+from harmony.workbench.harmonising.work import Work
 from harmony.workbench.parts.controls import Actions, Choice
 from harmony.workbench.parts.entry import Entry
 from harmony.workbench.parts.layout import button, row

@@ -11,9 +11,6 @@ import ipywidgets
 
 from harmony.errors import HarmonyError
 from harmony.harmonising.figures import AS_IDIOM, NUMERALS, SYMBOLS
-from harmony.harmonising.lines import BASS, INNER, MELODY
-from harmony.instruments.catalogue import ensemble as find_ensemble
-from harmony.instruments.catalogue import ensemble_names
 from harmony.pitch import Theme
 from harmony.scoring import Score
 from harmony.scoring.build import theme_to_score
@@ -32,6 +29,7 @@ from harmony.workbench.harmonising.keeping import (
     keep_work,
 )
 from harmony.workbench.harmonising.picture import IN_NOTES, Drawing
+from harmony.workbench.harmonising.players import NO_VOICE, CarriedFor
 from harmony.workbench.harmonising.presenter import (
     present_figures,
     present_offers,
@@ -41,6 +39,7 @@ from harmony.workbench.harmonising.reading import TuneReading
 from harmony.workbench.harmonising.rhythm import HarmonicRhythm
 from harmony.workbench.harmonising.state import Choices, Question
 from harmony.workbench.harmonising.typed import TypedTune
+from harmony.workbench.harmonising.waiting import Waiting, takes_long
 from harmony.workbench.harmonising.weighing import TITLE as WEIGHING
 from harmony.workbench.harmonising.weighing import slider_items, steps_of
 from harmony.workbench.harmonising.words import say_differences, say_found
@@ -58,7 +57,6 @@ from harmony.workbench.theme.work import sketchbook_folder
 
 FIRST_THEME = "Pattern drawer"
 USUAL_TUNE = "Melody"
-NO_VOICE = "no voice"
 RESTING_SECONDS = 0.2  # after a step of a slider, before what takes longer is drawn
 USUAL_SPEED = 80.0
 WORKING = "Harmonising \u2026"
@@ -74,7 +72,6 @@ class HarmonisingDesk:
         self.history: History[Choices] = History(choices or Choices(Question(FIRST_THEME)))
         self.work: Work = do_work(self.history.present)
         self._showing = False  # while the desk itself sets its choices
-        self._given = MELODY  # which voice the tune was when a voice to carry it was suggested
         self._build()
         self._later = Later()
         self._connect()
@@ -89,6 +86,7 @@ class HarmonisingDesk:
         self.sheet = Sheet(desk=desk)
         self.rhythm = HarmonicRhythm(desk=desk)
         self.found = Message()
+        self.waiting = Waiting()
         self.apart = Message()
         self.in_notes = Choice(label="Written out in notes", options=list(IN_NOTES))
         self.figures = Choice(label="Chords named", options=list(FIGURE_WORDS.values()))
@@ -102,18 +100,14 @@ class HarmonisingDesk:
         self.sketchbook = Sketchbook(sketchbook_folder())
         self.keeping = Keeping(name=self.work.theme.title or USUAL_NAME)
         self.keeping.kept = list(self.sketchbook.names())
-        self.players = Choice(
-            label="Carried for", options=list(ensemble_names()), value="string quartet"
-        )
-        self.voice = Choice(label="The tune in")
-        self._list_voices()
-        self.carry = Actions(
-            items=[button("carry", "Carry to desk 1"), button("each", "Keep each alternative")]
-        )
+        self.carried = CarriedFor()
+        self.players, self.voice = self.carried.players, self.carried.voice
+        self.carry = self.carried.carry
         self.screen = ipywidgets.VBox(
             [
                 self.asking.box,
                 self.found,
+                self.waiting.box,
                 self.sheet,
                 self.rhythm.box,
                 self.apart,
@@ -129,7 +123,7 @@ class HarmonisingDesk:
                 self.changing.box,
                 self.weights,
                 self.keeping,
-                row(self.players, self.voice, self.carry, name="hw-line"),
+                self.carried.box,
                 self.reading.box,
                 self.typed.box,
                 self.played.box,
@@ -156,7 +150,7 @@ class HarmonisingDesk:
         keeping = Guard(saying(self.keeping))
         self.keeping.on_press(keeping(self._take_keeping))
         self.keeping.on_look(keeping(self._look_at_keeps))
-        self.players.observe(keeping(lambda _change: self._list_voices()), names="value")
+        self.players.observe(keeping(lambda _change: self.carried.list_voices()), names="value")
         self.carry.on_press(
             keeping(lambda name: self._carry() if name == "carry" else self._keep_each())
         )
@@ -165,16 +159,30 @@ class HarmonisingDesk:
 
     def _go_to(self, choices: Choices) -> None:
         """Find what choices ask for and show it; a fault leaves everything as it was."""
+        self.waiting.give_up()
         if choices == self.history.present:
             return
         before = self.found.text
+        if takes_long(choices, self.work):
+            self.found.say(WORKING)
+            self.waiting.find(
+                choices,
+                lambda work: self._arrive(choices, work),
+                lambda fault: self._report(fault, unforeseen=not isinstance(fault, HarmonyError)),
+                lambda: self.found.say(before),
+            )
+            return
         if choices.question != self.history.present.question:
             self.found.say(WORKING)
         try:
-            self.work = do_work(choices)
+            work = do_work(choices)
         except HarmonyError:
             self.found.say(before)
             raise
+        self._arrive(choices, work)
+
+    def _arrive(self, choices: Choices, work: Work) -> None:
+        self.work = work
         self.history = self.history.change(choices)
         # What was said about an earlier state is no longer true.
         self.keeping.say("")
@@ -200,6 +208,7 @@ class HarmonisingDesk:
                 choices = choices.with_weight(name, int(step))
         if choices == self.history.present:
             return
+        self.waiting.give_up()
         self.work = do_work(choices)
         self.history = self.history.change(choices, stroke=f"{change.owner.stroke}")
         picture = self.drawing.change_figures(self.work, width=self.sheet.width)
@@ -263,6 +272,7 @@ class HarmonisingDesk:
             self._go_to(choices)
 
     def _take_action(self, name: str) -> None:
+        self.waiting.give_up()
         history = self.history.undo() if name == "undo" else self.history.redo()
         self.work = do_work(history.present)
         self.history = history
@@ -297,19 +307,6 @@ class HarmonisingDesk:
         keeps = keep_each(self.sketchbook, self.keeping.name, self.work)
         names = ", ".join(keep.score_path.name for keep in keeps)
         self._tell_kept(f"Kept as {names} in {self.sketchbook.folder}.")
-
-    def _list_voices(self) -> None:
-        names = [one.name for one in find_ensemble(self.players.value).voices]
-        self.voice.options = [*names, NO_VOICE]
-        self.voice.value = self.voice.options[0]
-
-    def _suggest_voice(self) -> None:
-        """Where the tune is another voice than before, carry it in that one."""
-        given = self.work.choices.question.given
-        if given != self._given:
-            self._given = given
-            names = self.voice.options[:-1]
-            self.voice.value = names[{BASS: len(names) - 1, INNER: len(names) // 2}.get(given, 0)]
 
     def _tell_kept(self, sentence: str) -> None:
         self._look_at_keeps()
@@ -350,7 +347,7 @@ class HarmonisingDesk:
         told = self.work.choices.about
         self.found.say(f"{told} {say_found(self.work)}".strip())
         self.apart.say(f"{say_counter(self.work)} {say_differences(self.work)}".strip())
-        self._suggest_voice()
+        self.carried.suggest(self.work.choices.question.given)
         self.offers.items = present_offers(self.work)
         self.player.quarters_per_minute = self.work.theme.quarters_per_minute or USUAL_SPEED
         self.player.tune = present_sound(self.work)

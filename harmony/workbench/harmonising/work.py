@@ -22,7 +22,6 @@ from harmony.workbench.harmonising.tune import open_given, read_tune, when_chang
 from harmony.workbench.harmonising.weighing import weigh
 
 LETTERS = "ABCDEFGH"
-PACES = ("usual", "slow", "beats")
 _KEPT = 24
 
 

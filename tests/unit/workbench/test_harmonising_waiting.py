@@ -1,0 +1,71 @@
+"""Asked again of a tune of many chords: the desk goes on meanwhile, Cancel leaves all as it is."""
+
+from __future__ import annotations
+
+import asyncio
+
+import pytest
+
+from harmony.workbench.harmonising import waiting
+from harmony.workbench.harmonising.view import WORKING, HarmonisingDesk
+
+
+@pytest.fixture(autouse=True)
+def every_tune_is_long(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(waiting, "LONG", 0)
+
+
+def press(desk: HarmonisingDesk, name: str) -> None:
+    desk.changing.nearness._handle_custom_msg({"press": name}, [])
+
+
+def test_without_a_loop_the_answer_is_there_at_once() -> None:
+    desk = HarmonisingDesk()
+    press(desk, "closer")
+    assert desk.found.text.startswith("Closer to A: A is what A was.")
+
+
+def test_the_answer_comes_when_it_is_found() -> None:
+    async def ask() -> None:
+        desk = HarmonisingDesk()
+        before = desk.work
+        press(desk, "less")
+        assert desk.found.text == WORKING
+        assert desk.work is before
+        while desk.work is before:
+            await asyncio.sleep(0.01)
+        assert desk.found.text.startswith("Less like A: A is what A was.")
+        assert desk.waiting.box.layout.display == "none"
+
+    asyncio.run(asyncio.wait_for(ask(), 60))
+
+
+def test_cancel_leaves_everything_as_it_was() -> None:
+    async def ask() -> None:
+        desk = HarmonisingDesk()
+        before, told = desk.work, desk.found.text
+        press(desk, "less")
+        desk.waiting.cancel._handle_custom_msg({"press": "cancel"}, [])
+        assert desk.found.text == told
+        # What was asked next is answered; nothing of what was given up comes after it.
+        press(desk, "closer")
+        while desk.work is before:
+            await asyncio.sleep(0.01)
+        assert desk.found.text.startswith("Closer to A: A is what A was.")
+        assert len(desk.history.past) == 1
+
+    asyncio.run(asyncio.wait_for(ask(), 60))
+
+
+def test_what_cannot_be_found_is_said_and_all_stays() -> None:
+    async def ask() -> None:
+        desk = HarmonisingDesk()
+        before = desk.work
+        desk.changing.here.put("99")
+        press(desk, "here")
+        while desk.found.text in ("", WORKING):
+            await asyncio.sleep(0.01)
+        assert "There are no bars 99 to 99" in desk.found.text
+        assert desk.work is before
+
+    asyncio.run(asyncio.wait_for(ask(), 60))
