@@ -54,6 +54,12 @@ def interval_powers() -> NDArray[np.int64]:
     return table
 
 
+@cache
+def _denominators() -> NDArray[np.float64]:
+    """Give the exponents in the denominators of those ratios, shape (265, 4)."""
+    return np.maximum(-interval_powers(), 0).astype(np.float64)
+
+
 def log_periodicity(voicings: ArrayLike) -> NDArray[np.float64]:
     """Give the smoothed log2 periodicity of each voicing.
 
@@ -73,9 +79,13 @@ def log_periodicity(voicings: ArrayLike) -> NDArray[np.float64]:
     """
     rows = np.sort(np.atleast_2d(np.asarray(voicings, dtype=np.int64)), axis=1)
     apart = rows[:, None, :] - rows[:, :, None]  # [voicing, reference, note]
-    powers = interval_powers()[apart + FARTHEST_SEMITONES]
-    denominators = np.maximum(-powers, 0).max(axis=2)
-    lowest = powers[:, :, 0, :]
-    periods: NDArray[np.float64] = (denominators + lowest) @ np.log2(PRIMES)
+    apart += FARTHEST_SEMITONES
+    held = _denominators()
+    common = held[apart[:, :, 0]]
+    # note by note: a reduction over an axis within the array takes three times as long
+    for note in range(1, rows.shape[1]):
+        np.maximum(common, held[apart[:, :, note]], out=common)
+    sizes = np.log2(PRIMES)
+    periods = common @ sizes + (interval_powers() @ sizes)[apart[:, :, 0]]
     mean: NDArray[np.float64] = periods.mean(axis=1)
     return mean
