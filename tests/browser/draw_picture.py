@@ -22,7 +22,7 @@ def main() -> None:
         serve_workbench(Path(place), browser=find_browser()) as served,
         open_page(served) as page,
     ):
-        page.set_viewport_size({"width": 1280, "height": 1358})
+        page.set_viewport_size({"width": 1280, "height": 1376})
         Desk(page, served.folder).wait_until_ready()
         # the alternatives, drawn last, have their pictures
         page.locator(".hw-card-picture[style*=mask]").nth(4).wait_for()
