@@ -134,6 +134,23 @@ def test_the_best_of_the_chart_is_one_press_away(theme_page: Page) -> None:
         theme_page.get_by_role("button", pressed=True, name=re.compile("beats later"))
     ).to_have_count(1)
     expect(theme_page.get_by_text(re.compile("^Answers itself upside down")).first).to_be_visible()
+    expect(theme_page.locator(".hw-score").nth(1)).to_be_in_viewport()
+
+
+def test_the_chart_is_gone_through_by_keyboard(theme_page: Page) -> None:
+    opened = theme_page.get_by_role("button", pressed=True, name=re.compile("beats later"))
+    opened.focus()
+    focused = theme_page.locator(".hw-chart button:focus")
+    before = place = focused.get_attribute("aria-label")
+    for key in ("ArrowRight", "ArrowLeft", "ArrowDown", "ArrowUp"):
+        if place == before:
+            theme_page.keyboard.press(key)
+            place = focused.get_attribute("aria-label")
+    assert place != before
+    theme_page.keyboard.press("Enter")
+    expect(focused).to_have_attribute("aria-pressed", "true")
+    expect(focused).to_have_attribute("aria-label", place or "")
+    expect(theme_page.locator(".hw-score").nth(1)).to_be_in_viewport()
 
 
 def test_a_sheet_is_written_and_the_theme_carried_on(theme_page: Page, served: Served) -> None:

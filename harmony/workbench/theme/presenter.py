@@ -179,7 +179,8 @@ def present_chart(
             cells.append([text, _speak_cell(STEPS[step], grid.delays[column] / beat, bars, clean)])
         rows.append({"name": interval_words(STEPS[step]), "steps": STEPS[step], "cells": cells})
     heads = [_head(grid.delays[column], bar) for column in columns]
-    best = np.unravel_index(int(score[:, columns].argmax()), (len(STEPS), len(columns)))
+    offered = worth[:, columns] if worth[:, columns].any() else score[:, columns]
+    best = np.unravel_index(int(offered.argmax()), (len(STEPS), len(columns)))
     return {
         "heads": heads,
         "delays": [str(grid.delays[column]) for column in columns],
