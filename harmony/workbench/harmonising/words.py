@@ -11,7 +11,7 @@ from harmony.pitch import Theme
 from harmony.pitch.keyfinding import fits_a_scale
 from harmony.workbench.harmonising.grid import say_key
 from harmony.workbench.harmonising.state import Repeat
-from harmony.workbench.harmonising.tune import open_tune, say_losses
+from harmony.workbench.harmonising.tune import LIES_IN, open_tune, say_losses
 from harmony.workbench.harmonising.work import LETTERS, Work
 from harmony.workbench.words import write_beat, write_cost
 
@@ -113,6 +113,8 @@ def say_found(work: Work) -> str:
 def _say_octaves(work: Work) -> str:
     """Tell by how many octaves a tune was moved to lie as the bass or inside; empty for none."""
     asked = work.choices.question
+    if asked.given not in LIES_IN:
+        return ""
     written = open_tune(asked.source, asked.part, asked.bars).line.sounding[0].pitch
     own = work.theme.line.sounding[0].pitch
     octaves = 0 if written is None or own is None else own.octave - written.octave
