@@ -6,16 +6,18 @@ from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from functools import partial
 from math import inf
+from numbers import Real
 from pathlib import Path
 
 from harmony.errors import HarmonyError
 from harmony.harmonising.alternatives import find_alternatives
 from harmony.harmonising.cadences import ask_for, read_cadences
-from harmony.harmonising.change import find_changing, read_changes
+from harmony.harmonising.change import Stretch, find_changing, read_changes
 from harmony.harmonising.costs import TERM_NAMES
 from harmony.harmonising.fixing import Fixed, read_fixed
 from harmony.harmonising.found import to_harmonisation
 from harmony.harmonising.harmonisation import Harmonisation, Harmonisations
+from harmony.harmonising.idiom import Idiom
 from harmony.harmonising.keyless import is_no_key, leave_out_keys, weigh_without_key
 from harmony.harmonising.melody import Melody, analyse
 from harmony.harmonising.spans import Span, plan_spans
@@ -41,9 +43,9 @@ def read_weights(weights: Mapping[str, float] | None) -> dict[str, float]:
                 f"{name!r} is no cost of a harmonisation; known are {', '.join(TERM_NAMES)}.",
                 where="weights",
             )
-        if not 0 <= value < inf:
+        if not isinstance(value, Real) or not 0 <= value < inf:
             raise HarmonyError(
-                f"The weight {value!r} of {name!r} is not from 0 up.", where="weights"
+                f"The weight {value!r} of {name!r} is not a number from 0 up.", where="weights"
             )
     return {name: float(value) for name, value in (weights or {}).items()}
 
@@ -66,6 +68,25 @@ def _read_idioms(idioms: Sequence[str] | str) -> tuple[str, ...]:
     return names
 
 
+def _refuse_cadences(stretches: Sequence[Stretch]) -> None:
+    """Refuse to ask cadences of an idiom that changes, or has none."""
+    if len(stretches) > 1 or stretches[0].idiom.engine in ("quartal", "parallel"):
+        raise HarmonyError(
+            f"The idiom {stretches[0].idiom.name!r} closes by other means than these cadences;"
+            " ask for them in one of the other idioms.",
+            where="cadences",
+        )
+
+
+def _plan_for(idiom: Idiom, melody: Melody, usual: tuple[Span, ...], pace: str) -> tuple[Span, ...]:
+    """Give the harmonic rhythm of an idiom that has one of its own, else the usual one."""
+    if idiom.engine == "parallel":
+        return plan_spans(melody, pace="beats")
+    if idiom.engine == "ostinato" and pace == "usual":
+        return plan_ground(melody)
+    return usual
+
+
 def harmonise(
     theme: Theme | Melody | str | Path,
     *,
@@ -73,7 +94,7 @@ def harmonise(
     count: int = 5,
     key: Key | str | None = None,
     phrase_ends: Iterable[Fraction | int | float] | None = None,
-    fixed: Iterable[str | Fixed] = (),
+    fixed: str | Iterable[str | Fixed] = (),
     spans: Sequence[Span] | None = None,
     pace: str = "usual",
     weights: Mapping[str, float] | None = None,
@@ -137,7 +158,7 @@ def harmonise(
         score = read(theme)
         theme, told = score_to_theme(score), (*told, *tell_what_is_left(score))
     names = _read_idioms(idioms)
-    if not 1 <= count <= MOST_ALTERNATIVES:
+    if not isinstance(count, int) or not 1 <= count <= MOST_ALTERNATIVES:
         raise HarmonyError(f"{count} alternatives are not offered; 1 to {MOST_ALTERNATIVES} are.")
     asked = read_weights(weights)
     is_keyless = is_no_key(key)
@@ -149,7 +170,9 @@ def harmonise(
     _check_ends(melody, ends or ())
     held = read_fixed(fixed, melody)
     closes = None if cadences is None else read_cadences(cadences, melody)
-    planned = tuple(spans) if spans is not None else plan_spans(melody, pace=pace)
+    planned = plan_spans(melody, pace=pace) if spans is None else tuple(spans)
+    if not planned:
+        raise HarmonyError("The harmonic rhythm given has no stretch; one or more are accepted.")
     known = tuple(dict.fromkeys(names))
     chosen = [read_changes(name, melody) for name in known]
     shares = [count // len(known) + (n < count % len(known)) for n in range(len(known))]
@@ -157,25 +180,15 @@ def harmonise(
     for stretches, share in zip(chosen, shares, strict=True):
         if not share:
             continue
-        if closes is not None and (
-            len(stretches) > 1 or stretches[0].idiom.engine in ("quartal", "parallel")
-        ):
-            raise HarmonyError(
-                f"The idiom {stretches[0].idiom.name!r} closes by other means than these cadences;"
-                " ask for them in one of the other idioms.",
-                where="cadences",
-            )
+        if closes is not None:
+            _refuse_cadences(stretches)
         if len(stretches) > 1:
             found += find_changing(
                 melody, stretches, planned, share, held, asked, is_planned=spans is None
             )
             continue
         idiom = stretches[0].idiom
-        rhythm = planned
-        if spans is None and idiom.engine == "parallel":
-            rhythm = plan_spans(melody, pace="beats")
-        elif spans is None and idiom.engine == "ostinato" and pace == "usual":
-            rhythm = plan_ground(melody)
+        rhythm = _plan_for(idiom, melody, planned, pace) if spans is None else planned
         if len(known) == 1:
             planned = rhythm
         adapt = None if closes is None else partial(ask_for, kinds=closes)

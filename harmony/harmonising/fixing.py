@@ -32,7 +32,7 @@ class Fixed:
     is_forbidden: bool = False
 
 
-def read_fixed(texts: Iterable[str | Fixed], melody: Melody) -> tuple[Fixed, ...]:
+def read_fixed(texts: str | Iterable[str | Fixed], melody: Melody) -> tuple[Fixed, ...]:
     """Read ``BAR.BEAT=CHORD`` (a numeral or a symbol); ``BAR.BEAT!=CHORD`` forbids it.
 
     Raises
@@ -41,23 +41,31 @@ def read_fixed(texts: Iterable[str | Fixed], melody: Melody) -> tuple[Fixed, ...
         For another form, a place outside the melody, a chord that cannot be read,
         or two different chords fixed at one place.
     """
-    found: dict[tuple[Fraction, bool], Fixed] = {}
-    for text in texts:
+    found: list[Fixed] = []
+    for text in (texts,) if isinstance(texts, str) else texts:
         one = text if isinstance(text, Fixed) else _read_one(text, melody)
-        before = found.get((one.onset, False))
-        if before and not one.is_forbidden and not _is_same(before.chord, one.chord):
+        if one not in found:
+            _refuse_contradiction(one, found)
+            found.append(one)
+    return tuple(sorted(found, key=lambda one: one.onset))
+
+
+def _refuse_contradiction(one: Fixed, found: Iterable[Fixed]) -> None:
+    """Refuse two chords fixed at one place, or one both fixed and forbidden there."""
+    for other in found:
+        if other.onset != one.onset:
+            continue
+        same, forbidden = _is_same(other.chord, one.chord), one.is_forbidden + other.is_forbidden
+        if not same and not forbidden:
             raise HarmonyError(
-                f"{before.text!r} and {one.text!r} fix two chords at one place; keep one of them.",
+                f"{other.text!r} and {one.text!r} fix two chords at one place; keep one of them.",
                 where=one.text,
             )
-        opposite = found.get((one.onset, not one.is_forbidden))
-        if opposite and _is_same(opposite.chord, one.chord):
+        if same and forbidden == 1:
             raise HarmonyError(
-                f"{opposite.text!r} and {one.text!r} contradict each other; keep one of them.",
+                f"{other.text!r} and {one.text!r} contradict each other; keep one of them.",
                 where=one.text,
             )
-        found[one.onset, one.is_forbidden] = one
-    return tuple(sorted(found.values(), key=lambda one: one.onset))
 
 
 def _is_same(one: Chord, other: Chord) -> bool:

@@ -11,6 +11,9 @@ from harmony.errors import HarmonyError
 from harmony.harmonising.melody import Melody, is_slow
 from harmony.pitch.meter import Meter
 
+#: How quick a planned harmonic rhythm may be asked to be.
+PACES = ("usual", "slow", "beats")
+
 
 @dataclass(frozen=True, slots=True)
 class Span:
@@ -56,7 +59,14 @@ def plan_spans(melody: Melody, *, pace: str = "usual") -> tuple[Span, ...]:
     or ``beats``, or ``even``: as usual but never quicker before a close, as a bass that
     repeats its figure needs it. A change of chord always falls on a beat; the first span begins
     with the first note.
+
+    Raises
+    ------
+    HarmonyError
+        For another pace.
     """
+    if pace not in (*PACES, "even"):
+        raise HarmonyError(f"{pace!r} is no pace; {', '.join(PACES)} are accepted.", where="pace")
     meters = melody.theme.meters
     hymn = is_hymn_like(melody)
     cuts: set[Fraction] = {melody.notes[0].onset}

@@ -120,5 +120,5 @@ def test_weights_are_the_composer_s(found):
     assert strict.terms["bass_line"] != pytest.approx(found.alternative(1).terms["bass_line"])
     with pytest.raises(HarmonyError, match="no cost of a harmonisation"):
         harmony.harmonise(theme, weights={"nope": 1.0})
-    with pytest.raises(HarmonyError, match="not from 0 up"):
+    with pytest.raises(HarmonyError, match="not a number from 0 up"):
         harmony.harmonise(theme, weights={"syntax": -1.0})

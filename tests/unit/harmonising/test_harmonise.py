@@ -138,6 +138,22 @@ def test_fixed_and_forbidden_chords_are_obeyed(themes):
         assert at[Fraction(3)].figure != "IV" if Fraction(3) in at else True
 
 
+def test_every_chord_forbidden_at_a_place_stays_away(themes):
+    theme = themes["pattern_drawer"]
+
+    def figures_there(*forbidden: str) -> set[str]:
+        found = harmony.harmonise(theme, fixed=[f"5.1!={figure}" for figure in forbidden])
+        return {chord_at_bar(one, 5) for one in found.alternatives}
+
+    first = sorted(figures_there())[0]
+    second = sorted(figures_there(first))[0]
+    assert not {first, second} & figures_there(first, second)
+
+
+def chord_at_bar(one, bar: int) -> str:
+    return next(slot.figure for slot in one.progression if slot.bar == bar)
+
+
 def test_given_key_and_phrase_ends_are_kept(themes):
     found = harmony.harmonise(themes["lamps_out"], key="F", phrase_ends=[16, 36], count=1)
     assert str(found.melody.key) == "F"
@@ -214,6 +230,10 @@ def test_chain_equals_trying_every_way():
         ({"idioms": ("nope",)}, "known are common-practice"),
         ({"idioms": ("own",)}, "needs its chords"),
         ({"count": 0}, "1 to 12"),
+        ({"count": 2.5}, "1 to 12"),
+        ({"weights": {"bass_line": "much"}}, "not a number from 0 up"),
+        ({"pace": "brisk"}, "usual, slow, beats"),
+        ({"spans": ()}, "harmonic rhythm"),
     ],
 )
 def test_what_cannot_be_used_is_told_in_one_sentence(themes, wishes, words):
