@@ -75,6 +75,7 @@ def _figure(chord: Chord, key: Key) -> str:
         return f"{chord.root}{chord.quality.name}"
 
 
+@lru_cache(maxsize=4096)
 def name_near(pitch_class: int, key: Key) -> PitchName:
     """The scale's own name of a pitch class, else the one nearest on the line of fifths."""
     own = next((name for name in key.scale if name.pitch_class == pitch_class), None)
