@@ -56,7 +56,10 @@ def test_phrases_close_as_the_textbooks_have_them(name):
     theme = tune(name)
     found = harmony.harmonise(theme, key=TUNES[name][0], count=1)
     closes = find_cadences(found.alternative(1), found.melody)
-    assert tuple(one.kind for one in closes) == TUNES[name][4]
+    # A tune with one end named may be found to have an inner one as well.
+    ends = {Fraction(end) for end in TUNES[name][3]}
+    named = [one for one in closes if found.melody.phrases[one.phrase - 1].end in ends]
+    assert tuple(one.kind for one in named) == TUNES[name][4]
 
 
 @pytest.mark.parametrize("kind", ["evaded", "elided"])
