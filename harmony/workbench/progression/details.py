@@ -41,6 +41,7 @@ class Details:
     def __init__(self, desk: Desk) -> None:
         self._desk = desk
         self._named: tuple[object, str] | None = None  # the chord in the box, and its name
+        self._refused: Choices | None = None  # what was set when a register was refused
         self.players = Players()
         self.names = Choice(label="Chord names", options=[SHOWN, HIDDEN], value=SHOWN)
         self.name = Entry(label="Name of the chosen chord (empty: the usual one)")
@@ -55,6 +56,9 @@ class Details:
     def follow(self, work: Work) -> None:
         """Show what the desk has set."""
         choices = work.choices
+        if self._refused not in (None, choices):
+            self._refused = None
+            self.players.say("")
         self.players.items = present_players(choices, work.problem.ensemble)
         self.names.value = HIDDEN if choices.hides_names else SHOWN
         if choices.chosen is None:
@@ -69,7 +73,7 @@ class Details:
         before, players = self._desk.choices, self._desk.work.problem.ensemble
         voice = players.voices[players.voice_index(name)]
         self._desk.search(before.with_register(name, read_register(voice, low, high)))
-        after = self._desk.choices
+        after, self._refused = self._desk.choices, None
         self.players.items = present_players(after, players)
         self.players.say(lifted_message(before, after))
 
@@ -91,4 +95,5 @@ class Details:
 
     def _report_players(self, fault: Exception, *, unforeseen: bool) -> None:
         saying(self.players)(fault, unforeseen=unforeseen)
+        self._refused = self._desk.choices
         self.follow(self._desk.work)

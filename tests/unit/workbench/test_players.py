@@ -62,6 +62,14 @@ def test_a_register_that_cannot_be_is_refused(
     assert desk.history.present.registers == ()
 
 
+def test_a_refused_register_is_told_until_something_else_is_set(desk: ProgressionDesk) -> None:
+    send(desk.details.players, register=["Viola", "H3", "C5"])
+    assert desk.details.players.message.startswith("'H3'")
+    send(desk.details.players, loudness=["Viola", -6])
+    assert desk.details.players.message == ""
+    assert desk.details.players.tone == ""
+
+
 def test_loudness_changes_playback_alone(desk: ProgressionDesk) -> None:
     before, pitches = desk.player.tune["voices"][2]["loudness"], desk.work.shown.pitches
     send(desk.details.players, loudness=["Viola", -6])
