@@ -148,7 +148,6 @@ def dominant_steps(vocabulary: Vocabulary, gap: IntArray) -> FloatArray:
 MOVES = {
     "P": (0, 0), "L": (4, 8), "R": (9, 3), "N": (5, 7), "S": (1, 11), "H": (8, 4),
 }  # fmt: skip
-_SINGLE = ("P", "L", "R", "N", "S", "H")
 
 
 def move_triad(root: int, moves: str, *, is_minor: bool) -> tuple[int, bool]:

@@ -54,11 +54,11 @@ def plan_spans(melody: Melody, *, pace: str = "usual") -> tuple[Span, ...]:
     """Plan where chords may change.
 
     A beat each under hymn-like melodies; else a bar each in meters of three, two
-    or compound beats and half bars in four (a whole bar when quick), quicker in
-    the bar before a phrase ends. ``pace`` is ``usual``, ``slow`` (twice as long)
-    or ``beats``, or ``even``: as usual but never quicker before a close, as a bass that
-    repeats its figure needs it. A change of chord always falls on a beat; the first span begins
-    with the first note.
+    or compound beats and half bars in four, quicker in the bar before a phrase
+    ends. ``pace`` is ``usual``, ``slow`` (twice as long), ``beats``, or ``even``: a
+    bass that repeats its figure needs it never quicker before a close, and a bar
+    each in quick fours. A change of chord always falls on a beat; the first span
+    begins with the first note.
 
     Raises
     ------

@@ -11,6 +11,7 @@ from functools import lru_cache
 from harmony.errors import HarmonyError
 from harmony.pitch import Key, Pitch, PitchName, Theme
 from harmony.pitch.keyfinding import KeyReading, find_key, fits_a_scale
+from harmony.pitch.spelling import LETTERS
 
 _SEVEN = 7
 _BARE = Key(PitchName("C"))
@@ -24,8 +25,7 @@ def pitch_to_place(pitch: Pitch, key: Key) -> tuple[int, int]:
 def place_to_pitch(step: int, alter: int, key: Key) -> Pitch:
     """Give the pitch on a staff step, altered against the key's scale."""
     octave, place = divmod(step, _SEVEN)
-    letter = "CDEFGAB"[place]
-    return Pitch(letter, scale_alters(key)[place] + alter, octave)
+    return Pitch(LETTERS[place], scale_alters(key)[place] + alter, octave)
 
 
 @lru_cache(maxsize=256)

@@ -14,7 +14,7 @@ from harmony.pitch import Interval, Key, Line, Note, Pitch, Theme, transpose
 from harmony.themes.degrees import frame_key, key_or_none, pitch_to_place, place_to_pitch
 from harmony.themes.rhythm import stretch_line
 from harmony.themes.tracks import MIDI_PLACE, Ints, pitch_to_code
-from harmony.themes.transform import reverse_line
+from harmony.themes.transform import HEAD_NOTES, reverse_line
 
 Motion = Literal["direct", "contrary", "retrograde", "retrograde-contrary"]
 #: ``plain`` is a diatonic answer in the bare notes of the key, as in old canons
@@ -23,7 +23,6 @@ AnswerKind = Literal["real", "diatonic", "tonal", "plain"]
 MOTIONS: tuple[Motion, ...] = ("direct", "contrary", "retrograde", "retrograde-contrary")
 STRETCHES = (Fraction(1, 2), Fraction(1), Fraction(2))
 STEPS = tuple(range(-14, 15))
-HEAD_NOTES = 6  # a tonal answer mends the head of the theme, not its whole course
 
 
 @dataclass(frozen=True, slots=True)

@@ -111,7 +111,6 @@ def change_meter(theme: Theme, meter: Meter) -> Theme:
     Each beat goes to the beat nearest in proportion; where beats divide in two in
     one meter and in three in the other, halves become long and short.
     """
-    lengths: list[Fraction] = []
     old_map = theme.meters
     new_bar = meter.bar_quarters
     first = old_map.changes[0][1]
@@ -132,7 +131,6 @@ def change_meter(theme: Theme, meter: Meter) -> Theme:
     notes = []
     for note in theme.line:
         onset, end = move(note.onset), move(note.end)
-        lengths.append(end - onset)
         notes.append(replace(note, onset=onset, duration=end - onset))
     return derive(
         theme,

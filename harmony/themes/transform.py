@@ -15,6 +15,8 @@ from harmony.errors import HarmonyError
 from harmony.pitch import Interval, Key, Line, Note, Pitch, Theme, transpose
 from harmony.themes.degrees import key_of, pitch_to_place, place_to_pitch
 
+#: A tonal answer mends the head of the theme, not its whole course.
+HEAD_NOTES = 6
 _BACKWARD_TIES = {None: None, "start": "stop", "stop": "start", "continue": "continue"}
 
 
@@ -77,7 +79,7 @@ def answer_tonally(theme: Theme) -> Theme:
             notes.append(note)
             continue
         degree = (note.pitch.name.step - key.tonic.step) % 7
-        if place >= 6 or degree not in (0, 4):
+        if place >= HEAD_NOTES or degree not in (0, 4):
             in_head = False
         by = fourth if in_head and degree == 4 else fifth
         notes.append(note.transposed(by))

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from harmony.errors import NoSolutionError
+from harmony.pitch import Pitch
 from harmony.search import NoPathError
 from harmony.voicings.candidates import Frame, Voicings, build_voicings
 from harmony.voicings.pins import Pin
@@ -31,13 +32,28 @@ def explain_no_voicing(problem: Problem, layout: Layout, number: int) -> NoSolut
     assert sonority is not None
     chord = f"{slot.figure} at {slot.place}"
     ensemble = problem.ensemble
-    needed = sum(member.is_needed for member in sonority.members)
+    fixed = () if slot.chord is None else slot.chord.fixed
+    needed = len(fixed) or sum(member.is_needed for member in sonority.members)
     real = len(frame.real_voices)
-    if needed > real and frame.is_complete:
+    if needed > real and (frame.is_complete or fixed):
         return NoSolutionError(
-            f"{chord} has {needed} different notes, and {ensemble.name} has"
+            f"{chord} has {needed}{'' if fixed else ' different'} notes, and {ensemble.name} has"
             f" {count_words(real, 'voice')}; leave notes out or choose more players.",
             rule="completeness", chord=slot.figure, relax="completeness", where=slot.place,
+        )  # fmt: skip
+    out_of_reach = _pitch_out_of_reach(fixed, frame)
+    if out_of_reach is not None:
+        pitch, voice = out_of_reach
+        name = None if voice is None else ensemble.voices[len(frame) - 1 - voice].name
+        fault = (
+            f"lies in the register of no voice of {ensemble.name}; widen one"
+            if name is None
+            else f"falls to {name} and lies outside its register; widen it"
+        )
+        return NoSolutionError(
+            f"{pitch} of {chord} {fault}, or write another note.",
+            rule="register", chord=slot.figure, voice=name,
+            relax="the registers" if name is None else f"the register of {name}", where=slot.place,
         )  # fmt: skip
     if problem.rules.own and len(build_voicings(sonority, frame)):
         names = list_words([rule.name for rule in problem.rules.own])
@@ -70,6 +86,23 @@ def explain_no_voicing(problem: Problem, layout: Layout, number: int) -> NoSolut
         " or choose other players.",
         rule="register", chord=slot.figure, voice=name or lowest.name, relax=told, where=slot.place,
     )  # fmt: skip
+
+
+def _pitch_out_of_reach(fixed: Sequence[Pitch], frame: Frame) -> tuple[Pitch, int | None] | None:
+    """A pitch of a chord that stands as written and that no voice has, or not the one it falls to.
+
+    The second is the voice, from the lowest, where each has one note and none may cross.
+    """
+    for pitch in fixed:
+        if not any(
+            low <= pitch.midi <= high for low, high in zip(frame.low, frame.high, strict=True)
+        ):
+            return pitch, None
+    if len(fixed) == len(frame) and not frame.crossing:
+        for voice, pitch in enumerate(sorted(fixed, key=lambda one: one.midi)):
+            if not frame.low[voice] <= pitch.midi <= frame.high[voice]:
+                return pitch, voice
+    return None
 
 
 def _reaches(frame: Frame, voice: int, pitch_class: int) -> bool:

@@ -90,6 +90,17 @@ def test_a_chord_with_more_notes_than_voices():
     assert (fault.rule, fault.chord) == ("completeness", "{C E G# B D}")
 
 
+def test_notes_as_they_stand_are_told_apart_by_what_is_in_the_way():
+    fault = fault_of("{C2 G2 E3 C4 G4 E5}", "string quartet")
+    assert "has 6 notes, and string quartet has 4 voices" in fault.message
+    fault = fault_of("{C2 G2 E3 C4}", "string quartet")
+    assert (fault.rule, fault.voice) == ("register", "Viola")
+    assert fault.message.startswith("G2 of {C2 G2 E3 C4} at bar 1 beat 1 falls to Viola")
+    fault = fault_of("{C2 G2 E3}", CHOIR)
+    assert (fault.rule, fault.voice) == ("register", None)
+    assert "C2 of {C2 G2 E3} at bar 1 beat 1 lies in the register of no voice" in fault.message
+
+
 def test_a_bass_out_of_reach_names_the_voice():
     fault = fault_of("C: I | V", CHOIR, registers={"Bass": "C3-D3"})
     assert (fault.rule, fault.chord, fault.voice) == ("the given bass note", "V", "Bass")
