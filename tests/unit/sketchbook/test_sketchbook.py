@@ -160,9 +160,9 @@ def test_a_folder_without_links_keeps_too(
 @pytest.mark.parametrize(
     ("data", "word"),
     [
-        (b"", "JSON"),
-        (b"\xff\xfe", "JSON"),
-        (b"[" * 100_000, "JSON"),
+        (b"", "is damaged"),
+        (b"\xff\xfe", "is damaged"),
+        (b"[" * 100_000, "is damaged"),
         (b"[]", "not the record"),
         (b'{"format": "harmony keep", "version": 9}', "later workbench"),
         (b'{"format": "harmony keep", "version": 1, "pins": [1]}', "pins"),

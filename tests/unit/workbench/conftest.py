@@ -1,9 +1,7 @@
-"""Desks without a browser do at once what in JupyterLab waits its turn."""
+"""What the tests of the desks share."""
 
 from __future__ import annotations
 
-import asyncio
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -12,18 +10,6 @@ from harmony.sketchbook import Sketchbook
 from harmony.workbench.harmonising.state import Choices, Question
 from harmony.workbench.harmonising.work import Work, do_work
 from harmony.workbench.progression.view import ProgressionDesk
-
-
-@pytest.fixture(autouse=True)
-def no_loop_runs() -> Iterator[None]:
-    """Hide the loop that a browser opened by another test keeps running in this process.
-
-    With a loop, a desk tells the rest of its answer a moment later, as in JupyterLab.
-    """
-    running = asyncio._get_running_loop()
-    asyncio._set_running_loop(None)
-    yield
-    asyncio._set_running_loop(running)
 
 
 @pytest.fixture(autouse=True)
