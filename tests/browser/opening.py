@@ -13,6 +13,7 @@ from tests.browser.serving import Served, open_page
 
 PATIENCE = 40_000  # milliseconds
 GREYED = 3_000
+REVISIONS = "() => [...document.querySelectorAll('.hw-score')].map(e => e.dataset.revision).join()"
 
 
 @contextmanager
@@ -31,12 +32,13 @@ def undo_everything(page: Page) -> None:
     """Go back to the desk as it opened."""
     undo = page.get_by_role("button", name="Undo", exact=True)
     while undo.is_enabled():
-        before = _revision(page)
+        before = page.evaluate(REVISIONS)
         try:
             undo.click(timeout=GREYED)
         except Error:
             continue  # it was greyed just after it was looked at
-        _wait_for_redraw(page, before)
+        # A step back may draw any notation of the desk anew, not only the first.
+        page.wait_for_function(f"before => ({REVISIONS})() !== before", arg=before)
 
 
 def redraw(page: Page, pressed: Locator) -> None:
