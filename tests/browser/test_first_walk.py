@@ -9,13 +9,21 @@ from dataclasses import replace
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
+from tests.browser.finding import find_browser
 from tests.browser.opening import PATIENCE
-from tests.browser.serving import Served, open_page
+from tests.browser.serving import Served, open_page, serve_workbench
 from tests.published.musicxml_schema import faults
 
 pytestmark = [pytest.mark.browser, pytest.mark.timeout(300)]
 
 SMALL_SCREEN = {"width": 1280, "height": 800}
+
+
+@pytest.fixture(scope="module")
+def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """A workbench nobody has used yet: other tests leave folds of a desk open."""
+    with serve_workbench(tmp_path_factory.mktemp("newcomer"), browser=find_browser()) as served:
+        yield served
 
 
 @pytest.fixture(scope="module")

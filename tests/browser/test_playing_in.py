@@ -193,7 +193,7 @@ def test_what_cannot_be_voiced_stays_in_the_box_with_its_sentence(chords: Played
     page.get_by_role("combobox", name="Written as").select_option("notes as played")
     chords.press("KeyA", "KeyW", "KeyS", "KeyE", "KeyD", "Enter")
     expect(chords.text).to_have_value(f"{OPENING} | {{F3 F#3 G3 G#3 A3}}")
-    expect(page.get_by_role("alert").filter(has_text="5 different notes")).to_be_visible()
+    expect(page.get_by_role("alert").filter(has_text="has 5 notes, and")).to_be_visible()
     page.get_by_role("combobox", name="Written as").select_option("Roman numerals")
 
 
