@@ -52,6 +52,21 @@ def cost(nodes, steps, way) -> float:
     )
 
 
+def least_cost(nodes, steps, extra) -> float:
+    """What the cheapest of all ways costs, ``extra`` on each included."""
+    ways = product(range(COUNT), repeat=PLACES)
+    return min(cost(nodes, steps, way) + extra(way) for way in ways)
+
+
+def check_cost(found, least: float) -> None:
+    """A course found costs the least there is; none is found where there is none."""
+    if not np.isfinite(least):
+        assert found is None
+        return
+    assert found is not None
+    assert found.value == pytest.approx(least)
+
+
 def best_course(notes, course: Course) -> float:
     """The best a line of notes can earn by one course in it; infinite without one."""
     best = np.inf
@@ -101,16 +116,11 @@ def test_a_course_found_is_the_cheapest_there_is(seed, voice):
     chords, nodes, steps = make(seed)
     notes = chords.basses if voice == BASS else chords.roots
     course = Course(voice, (1,), least=2, most=3, reward=5.0)
-    least = min(
-        cost(nodes, steps, way) + best_course([int(notes[c]) for c in way], course)
-        for way in product(range(COUNT), repeat=PLACES)
-    )
     found = find_course(chords, nodes, steps, course)
-    if not np.isfinite(least):
-        assert found is None
+    least = least_cost(nodes, steps, lambda way: best_course([int(notes[c]) for c in way], course))
+    check_cost(found, least)
+    if found is None:
         return
-    assert found is not None
-    assert found.value == pytest.approx(least)
     line = [int(notes[choice]) for choice in found.path[found.first : found.last + 1]]
     assert tuple(line) == found.notes
     made = sum((b - a) % 12 == 1 for a, b in pairwise(line))
@@ -121,26 +131,15 @@ def test_a_course_found_is_the_cheapest_there_is(seed, voice):
 def test_an_inner_line_found_is_the_cheapest_there_is(seed):
     chords, nodes, steps = make(seed)
     course = Course(INNER, (11,), least=2, most=3, reward=5.0)
-    least = min(
-        cost(nodes, steps, way) + best_line(chords, way, course)
-        for way in product(range(COUNT), repeat=PLACES)
-    )
-    found = find_course(chords, nodes, steps, course)
-    if not np.isfinite(least):
-        assert found is None
-        return
-    assert found is not None
-    assert found.value == pytest.approx(least)
+    least = least_cost(nodes, steps, lambda way: best_line(chords, way, course))
+    check_cost(find_course(chords, nodes, steps, course), least)
 
 
 @pytest.mark.parametrize("seed", range(8))
 def test_with_returns_priced_the_way_found_is_the_cheapest(seed):
     chords, nodes, steps = make(seed)
     price = 7.0
-    least = min(
-        cost(nodes, steps, way) + price * sum(returns_at(chords, way))
-        for way in product(range(COUNT), repeat=PLACES)
-    )
+    least = least_cost(nodes, steps, lambda way: price * sum(returns_at(chords, way)))
     path, value = find_turning(chords, nodes, steps, price)
     assert value == pytest.approx(least)
     assert cost(nodes, steps, path) + price * sum(returns_at(chords, path)) == value
