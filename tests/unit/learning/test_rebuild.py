@@ -1,4 +1,4 @@
-"""The shipped table is what the script makes of the corpus, byte for byte."""
+"""The shipped tables are what the scripts make of the corpus, byte for byte."""
 
 from __future__ import annotations
 
@@ -8,9 +8,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from harmony.harmonising import phrase_ends, syntax
+from harmony.learning import fit_chorale_voicing, fit_phrase_ends, fit_syntax
 from harmony.learning.chorale_choices import find_ranges, list_choices
 from harmony.learning.chorale_slices import read_chorales
-from harmony.learning.fit_chorale_voicing import fit, main, read_ids, select, write_tables
+from harmony.learning.fit_chorale_voicing import fit, read_ids, select, write_tables
 from harmony.resources import find_data
 from harmony.voicings.chorale_tables import ASPECTS
 from harmony.voicings.learnt_chorale import TABLE, parse_tables
@@ -21,9 +23,19 @@ PIECES = ("bwv6.6", "bwv40.8", "bwv57.8")
 @pytest.mark.sweep
 @pytest.mark.slow
 @pytest.mark.timeout(3000)
-def test_the_whole_table_is_rebuilt_byte_for_byte(tmp_path: Path) -> None:
-    main([str(tmp_path / "again.csv")])
-    assert (tmp_path / "again.csv").read_bytes() == find_data(*TABLE.split("/")).read_bytes()
+@pytest.mark.parametrize(
+    ("script", "table"),
+    [
+        (fit_chorale_voicing, TABLE),
+        (fit_phrase_ends, phrase_ends.TABLE),
+        (fit_syntax, syntax.TABLE),
+    ],
+    ids=("voicing", "phrase ends", "syntax"),
+)
+def test_the_whole_table_is_rebuilt_byte_for_byte(script, table: str, tmp_path: Path) -> None:
+    again = tmp_path / Path(table).name
+    script.main([str(again)])
+    assert again.read_bytes() == find_data(*table.split("/")).read_bytes()
 
 
 def test_a_small_fit_is_the_same_twice_and_makes_what_was_written_likelier() -> None:
