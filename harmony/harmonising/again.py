@@ -25,13 +25,13 @@ from harmony.harmonising.fixing import Fixed, hold, is_entry, make_room, read_fi
 from harmony.harmonising.found import Found, to_harmonisation
 from harmony.harmonising.harmonisation import Harmonisation, Harmonisations
 from harmony.harmonising.ideas import PLAIN, Idea, all_ideas, ideas_for
-from harmony.harmonising.idiom import load_idiom
+from harmony.harmonising.idiom import Idiom, load_idiom
 from harmony.harmonising.limits import Limit, units_of
 from harmony.harmonising.melody import in_key
 from harmony.harmonising.regions import Regions
 from harmony.harmonising.standing import stand_on
 from harmony.harmonising.strands import Strand
-from harmony.harmonising.tries import lay_strands
+from harmony.harmonising.tries import find_strand
 from harmony.harmonising.vocabulary import build_vocabulary, harmonic_key
 
 FloatArray = NDArray[np.float64]
@@ -43,7 +43,6 @@ LESS_LIKE = 0.5
 HERE_APART = 0.5  # of the stretch, between each new answer and what stands there
 HERE_APART_FROM_EACH_OTHER = 0.25
 MOST = 5
-_NEAR = "close to "
 
 
 def closer(
@@ -89,13 +88,13 @@ def closer(
         path, where, value = counting.find([Limit(other, least, most)])
         if np.isfinite(value):
             share = _share(other, path, units)
-            name = f"{_NEAR}{one.name}, {share}"
+            name = f"close to {one.name}, {share}"
             # A course of a voice was bound in the alternative and is not bound here.
             like = one.idea if idea.course is None else f"much as {_letter(to)}"
             sentence = f"{like}; other roots under {share} of the tune than in {_letter(to)}"
             answers.append(
-                Found(chain, tuple(path), name, sentence, strand, _kept(chain, where))
-            )  # fmt: skip
+                Found(chain, tuple(path), name, sentence, idea, strand, _kept(chain, where))
+            )
     return _answer(found, answers, f"Nothing near to {_letter(to)} stands under this tune")
 
 
@@ -108,7 +107,8 @@ def less_like(
 ) -> Harmonisations:
     """Find harmonisations unlike alternative ``to``: other roots under half the tune or more.
 
-    Each follows another idea of the idiom and is the cheapest for it within that limit.
+    Each follows another idea of the idiom and is the cheapest for it within that limit. A
+    pedal that was the alternative's own idea is one that gives way.
 
     Raises
     ------
@@ -116,12 +116,15 @@ def less_like(
         Where the idiom has no chords for that, or for a number there is not.
     """
     one = _chosen(found, to, count)
+    idiom = _idiom_of(one)
+    if not idiom.has_strands:
+        one = replace(one, strand="")
     chain, strand, kept = _ground(found, one, fixed)
     units, _ = units_of(chain.spans)
     other = ~_same_roots(chain, one)
     least, price = ceil(LESS_LIKE * sum(units)), 0.0
     answers: list[Found] = []
-    known = ideas_for(load_idiom(one.idiom_text).name, 12)
+    known = ideas_for(idiom.name, 12)
     for idea in dict.fromkeys((PLAIN, *(i for i in known if i.name != kept.name))):
         if len(answers) == count:
             break
@@ -135,7 +138,7 @@ def less_like(
         share = _share(other, path, units)
         sentence = f"{idea.sentence}; other roots under {share} of the tune than in {_letter(to)}"
         name = "the likeliest that is unlike" if idea is PLAIN else idea.name
-        answers.append(Found(chain, tuple(path), name, sentence, strand, _kept(chain, where)))
+        answers.append(Found(chain, tuple(path), name, sentence, idea, strand, _kept(chain, where)))
     return _answer(
         found, answers,
         f"The idiom {one.idiom!r} has no way that differs from {_letter(to)} under half the tune",
@@ -196,7 +199,7 @@ def other_chords(
         if not np.isfinite(value):
             break
         answer = Found(
-            chain, tuple(path), f"{one.name}, {where} anew", "", strand, _kept(chain, keys)
+            chain, tuple(path), f"{one.name}, {where} anew", "", idea, strand, _kept(chain, keys)
         )
         figures = " ".join(
             slot.figure
@@ -221,16 +224,20 @@ def _letter(number: int) -> str:
     return "ABCDEFGHIJKL"[number - 1] if number <= 12 else str(number)
 
 
-def _ground(
-    found: Harmonisations, one: Harmonisation, fixed: Sequence[str | Fixed]
-) -> tuple[Chain, Strand | None, Idea]:
-    """The chain an alternative was found in, its chords in it, its strand and its idea."""
+def _idiom_of(one: Harmonisation) -> Idiom:
     if has_change(one.idiom):
         raise HarmonyError(
             f"{one.name!r} changes its idiom, so it is not searched again as a whole; fix the bars"
             " worth keeping and harmonise again."
         )
-    idiom = load_idiom(one.idiom_text)
+    return load_idiom(one.idiom_text)
+
+
+def _ground(
+    found: Harmonisations, one: Harmonisation, fixed: Sequence[str | Fixed]
+) -> tuple[Chain, Strand | None, Idea]:
+    """The chain an alternative was found in, its chords in it, its strand and its idea."""
+    idiom = _idiom_of(one)
     melody = in_key(found.melody, harmonic_key(found.melody.key, idiom))
     held = (*found.fixed, *read_fixed(fixed, found.melody))
     stood = tuple(
@@ -244,15 +251,9 @@ def _ground(
     hold(chain, held, melody.key)
     adapt = stand_on(found.given)
     chain = chain if adapt is None else adapt(chain)
-    words = [word.strip() for word in one.name.removeprefix(_NEAR).split(",")]
-    known = {idea.name: idea for idea in all_ideas(idiom.name)}
-    idea = next((known[word] for word in words if word in known), PLAIN)
-    if all(word in known for word in words):
-        return chain, None, idea
-    for laid, strand in lay_strands(chain, idiom):
-        if strand.name in words and laid is not None:
-            return laid, strand, idea
-    return chain, None, idea
+    idea = next((known for known in all_ideas(idiom.name) if known.name == one.asked), PLAIN)
+    laid = find_strand(chain, idiom, one.strand) if one.strand else None
+    return (chain, None, idea) if laid is None else (*laid, idea)
 
 
 def _regions(chain: Chain) -> Regions | None:

@@ -152,7 +152,7 @@ def _search(
         (path, where, _), bound = answered
         told = _tell(sentence, idea, bound, chain, path)
         ends = None if bound is None else bound.ends
-        found = Found(chain, tuple(path), name, told, strand, where, ends)
+        found = Found(chain, tuple(path), name, told, idea, strand, where, ends)
         follows = None if bound is not None else share_followed(chain, wish, moves, path)
         is_true = usual is None or follows is None or follows > min(usual + _MORE, 0.99)
         if is_true:

@@ -190,7 +190,7 @@ def _keep_tonic_for_close(
         restless = ("dom", "hdim", "aug", "dim7")  # its final bears no other triad
     stable = np.array([not name.startswith(restless) for name in names])
     low = vocabulary.basses == vocabulary.roots
-    wanted = tonic & stable & (low if engine not in ("pedal", "ostinato") else True)
+    wanted = tonic & stable & (low if not vocabulary.idiom.has_strands else True)
     if (allowed[final] & wanted).any():
         allowed[final:] &= wanted
 

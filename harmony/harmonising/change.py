@@ -230,7 +230,7 @@ def _found(one: Try, part: range, path: Sequence[int]) -> Found:
         strand = strand.cut(part)
         if not strand.is_figure:
             sentence = tell_pedal(chain.melody, cut.spans, strand.lines, is_whole=False)
-    return Found(cut, tuple(path), name, sentence, strand)
+    return Found(cut, tuple(path), name, sentence, idea, strand)
 
 
 def cross(before: Chain, after: Chain, place: int) -> FloatArray:

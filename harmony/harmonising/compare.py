@@ -156,7 +156,10 @@ def join_bars(found: Harmonisations, first: int, second: int, *, at_bar: int) ->
         joined = _lay_together(one, other, joint, at_bar)
         idea += ", the joint as it stands: no chord leads better across it"
     held = [*_clip(one.held, end=joint), *_clip(other.held, start=joint)]
-    return replace(joined.with_held(held), name=name, idea=idea, spans=spans)
+    return replace(
+        joined.with_held(held), name=name, idea=idea, spans=spans, asked=one.asked,
+        strand=one.strand,
+    )  # fmt: skip
 
 
 def _clip(

@@ -214,7 +214,7 @@ def close_costs(vocabulary: Vocabulary, *, is_last: bool) -> FloatArray:
         return thin
     names = [one.quality for one in vocabulary.entries]
     root_position = vocabulary.basses == vocabulary.roots
-    if idiom.engine in ("pedal", "ostinato"):
+    if idiom.has_strands:
         root_position = np.ones(len(vocabulary), bool)
     rich = idiom.name == "extended"
     restless = ("dom", "hdim", "dim")

@@ -13,6 +13,7 @@ from harmony.harmonising.chain import Chain
 from harmony.harmonising.costs import same_chord
 from harmony.harmonising.courses import returns_at
 from harmony.harmonising.harmonisation import Harmonisation, Held
+from harmony.harmonising.ideas import PLAIN, Idea
 from harmony.harmonising.spelling import name_near, read_regions, spell_entry
 from harmony.harmonising.strands import ABOVE, BELOW, FREE, Strand
 from harmony.harmonising.vocabulary import Entry
@@ -22,7 +23,7 @@ from harmony.pitch.spelling import PitchName
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """A way through a chain and what it is about.
+    """A way through a chain, what it is about and the idea it follows.
 
     ``regions`` has the key region of every span where it was searched for, as places
     in the chain's regions. ``course`` is what a voice does in it: the first and the last
@@ -33,6 +34,7 @@ class Found:
     path: tuple[int, ...]
     name: str
     sentence: str
+    idea: Idea = PLAIN
     strand: Strand | None = None
     regions: tuple[int, ...] | None = None
     course: tuple[int, int, int, int] | None = None
@@ -110,6 +112,8 @@ def to_harmonisation(found: Found, *, join_same: bool = True) -> Harmonisation:
         spans=chain.spans,
         own_chords=vocabulary.idiom.own_chords,
         held=_held(found),
+        asked=found.idea.name,
+        strand="" if found.strand is None else found.strand.name,
     )
 
 

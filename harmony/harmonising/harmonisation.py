@@ -59,7 +59,8 @@ class Harmonisation:
     from as the search was told. ``best_bar`` and ``weakest_bar`` are bar numbers.
     ``spans`` is the harmonic rhythm it was found in, ``own_chords`` the composer's list
     where its idiom is ``own``; both may be empty. ``held`` are the notes of its pedals,
-    two at once for a double one; the chords are read without them.
+    two at once for a double one; the chords are read without them. ``asked`` and ``strand``
+    name the idea it follows and the pedal or figure it is laid on, to be asked for again.
     """
 
     theme: Theme
@@ -72,6 +73,8 @@ class Harmonisation:
     spans: tuple[Span, ...] = ()
     own_chords: tuple[str, ...] = ()
     held: tuple[Held, ...] = ()
+    asked: str = ""
+    strand: str = ""
 
     def __post_init__(self) -> None:
         if len(self.slot_terms) != len(self.progression):

@@ -36,6 +36,11 @@ class Idiom:
     table: Mapping[str, Any]
     own_chords: tuple[str, ...] = ()
 
+    @property
+    def has_strands(self) -> bool:
+        """True where every alternative is laid on a pedal or on a bass that repeats."""
+        return self.engine in ("pedal", "ostinato")
+
     def for_mode(self, name: str, key: Key, default: object = None) -> Any:
         """Give a part of the file that differs by mode."""
         part = self.table.get(name, {})

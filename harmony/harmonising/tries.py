@@ -70,18 +70,18 @@ def _by_cost(tries: list[Try], idiom: Idiom) -> list[Try]:
     return sorted(tries, key=rank)
 
 
-def lay_strands(chain: Chain, idiom: Idiom) -> list[tuple[Chain | None, Strand]]:
-    """Every pedal or figure there is in an idiom with the chain it is laid into.
+def find_strand(chain: Chain, idiom: Idiom, name: str) -> tuple[Chain, Strand] | None:
+    """Lay the pedal or figure of a name again: an idiom's own, or one that an idea holds.
 
-    Its own strands, or in other idioms those that ideas hold; None for the chain where
-    nothing can stand on the strand.
+    None where there is none of that name, or nothing can stand on it.
     """
-    own = _strands(idiom, chain)
-    if not own:
-        plans = [idea.plan for idea in all_ideas(idiom.name) if idea.plan is not None]
-        found = [plan(chain.melody, chain.spans) for plan in plans]
-        own = tuple(strand for strand in found if strand is not None)
-    return [lay_strand(chain, strand) for strand in own]
+    plans = [idea.plan for idea in all_ideas(idiom.name) if idea.plan is not None]
+    held = [plan(chain.melody, chain.spans) for plan in plans]
+    for strand in (*_strands(idiom, chain), *held):
+        if strand is not None and strand.name == name:
+            laid, _ = lay_strand(chain, strand)
+            return None if laid is None else (laid, strand)
+    return None
 
 
 def _strands(idiom: Idiom, chain: Chain) -> tuple[Strand, ...]:

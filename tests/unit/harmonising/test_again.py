@@ -78,6 +78,23 @@ def test_closer_keeps_to_its_bands_and_less_like_to_its_half(idiom):
     assert all("B" in other.idea for other in (*near, *far))
 
 
+@pytest.mark.parametrize(
+    ("idiom", "number"), [("common-practice", 3), ("romantic", 3), ("pedal", 2)]
+)
+def test_a_pedal_is_held_on_however_often_it_is_asked_again(idiom, number):
+    theme = harmony.open_theme(find_corpora("loom_hall", "shuttle.abc"))
+    first = harmony.harmonise(theme, idioms=(idiom,), count=number)
+    held = first.alternative(number).held
+    assert held
+    near = closer(first, number, count=1)
+    nearer = closer(near, 1, count=1)
+    here = other_chords(first, number, bars=(3, 4), count=1)
+    assert near.alternative(1).held == nearer.alternative(1).held == held
+    assert here.alternative(1).held == held
+    far = less_like(first, number, count=1).alternative(1)
+    assert far.held == (held if idiom == "pedal" else ())
+
+
 def test_other_chords_move_nothing_outside_their_bars(found):
     one = found.alternative(3)
     start, stop = Fraction(12), Fraction(18)
