@@ -76,8 +76,8 @@ def closer(
     chain, strand, idea = _ground(found, one, fixed)
     nodes, steps = _weigh(chain, idea)
     units, _ = units_of(chain.spans)
-    other = ~_same_roots(chain, one)
-    counting = Counting(nodes, steps, [other], units, _regions(chain))
+    other, regions = ~_same_roots(chain, one), chain.weigh_regions()
+    counting = Counting(nodes, steps, [other], units, regions)
     answers: list[Found] = []
     for low, high in CLOSER_BANDS:
         if len(answers) == count:
@@ -93,7 +93,7 @@ def closer(
             like = one.idea if idea.course is None else f"much as {_letter(to)}"
             sentence = f"{like}; other roots under {share} of the tune than in {_letter(to)}"
             answers.append(
-                Found(chain, tuple(path), name, sentence, idea, strand, _kept(chain, where))
+                Found(chain, tuple(path), name, sentence, idea, strand, _kept(regions, where))
             )
     return _answer(found, answers, f"Nothing near to {_letter(to)} stands under this tune")
 
@@ -121,7 +121,7 @@ def less_like(
         one = replace(one, strand="")
     chain, strand, kept = _ground(found, one, fixed)
     units, _ = units_of(chain.spans)
-    other = ~_same_roots(chain, one)
+    other, regions = ~_same_roots(chain, one), chain.weigh_regions()
     least, price = ceil(LESS_LIKE * sum(units)), 0.0
     answers: list[Found] = []
     known = ideas_for(idiom.name, 12)
@@ -129,7 +129,7 @@ def less_like(
         if len(answers) == count:
             break
         nodes, steps = _weigh(chain, idea)
-        counting = Counting(nodes, steps, [other], units, _regions(chain))
+        counting = Counting(nodes, steps, [other], units, regions)
         counting.price = price
         path, where, value = counting.find([Limit(other, least)])
         price = counting.price
@@ -138,7 +138,9 @@ def less_like(
         share = _share(other, path, units)
         sentence = f"{idea.sentence}; other roots under {share} of the tune than in {_letter(to)}"
         name = "the likeliest that is unlike" if idea is PLAIN else idea.name
-        answers.append(Found(chain, tuple(path), name, sentence, idea, strand, _kept(chain, where)))
+        answers.append(
+            Found(chain, tuple(path), name, sentence, idea, strand, _kept(regions, where))
+        )
     return _answer(
         found, answers,
         f"The idiom {one.idiom!r} has no way that differs from {_letter(to)} under half the tune",
@@ -193,13 +195,14 @@ def other_chords(
     total = sum(short)
     limits = [Limit(~_same_roots(chain, one), ceil(HERE_APART * total))]
     where = f"bar {first}" if first == last else f"bars {first} to {last}"
+    regions = chain.weigh_regions()
     answers: list[Found] = []
     for _ in range(count):
-        path, keys, value = find_limited(nodes, steps, limits, units.tolist(), _regions(chain))
+        path, keys, value = find_limited(nodes, steps, limits, units.tolist(), regions)
         if not np.isfinite(value):
             break
         answer = Found(
-            chain, tuple(path), f"{one.name}, {where} anew", "", idea, strand, _kept(chain, keys)
+            chain, tuple(path), f"{one.name}, {where} anew", "", idea, strand, _kept(regions, keys)
         )
         figures = " ".join(
             slot.figure
@@ -256,14 +259,8 @@ def _ground(
     return (chain, None, idea) if laid is None else (*laid, idea)
 
 
-def _regions(chain: Chain) -> Regions | None:
-    """The key regions to be searched with the chords, weighed; None where there are none."""
-    weight = chain.weights["key_distance"]
-    return None if chain.regions is None or weight == 0 else chain.regions.weigh(weight)
-
-
-def _kept(chain: Chain, where: Sequence[int]) -> tuple[int, ...] | None:
-    return None if _regions(chain) is None else tuple(where)
+def _kept(regions: Regions | None, where: Sequence[int]) -> tuple[int, ...] | None:
+    return None if regions is None else tuple(where)
 
 
 def _weigh(chain: Chain, idea: Idea) -> tuple[FloatArray, list[FloatArray]]:

@@ -79,6 +79,11 @@ class Chain:
             totals.append(found[mark])
         return totals
 
+    def weigh_regions(self) -> Regions | None:
+        """The key regions to be searched with the chords, weighed; None where there are none."""
+        weight = self.weights["key_distance"]
+        return None if self.regions is None or weight == 0 else self.regions.weigh(weight)
+
 
 def build_chain(
     melody: Melody,
@@ -299,9 +304,9 @@ def find_way(chain: Chain, nodes: FloatArray, steps: Sequence[FloatArray]) -> Wa
             if np.isfinite(value):
                 break
         return path, None, value
-    weight = chain.weights["key_distance"]
-    if chain.regions is None or weight == 0:
+    regions = chain.weigh_regions()
+    if regions is None:
         path, value = find_best(nodes, steps)
         return path, None, value
-    path, where, value = find_joint(nodes, steps, chain.regions.weigh(weight))
+    path, where, value = find_joint(nodes, steps, regions)
     return path, tuple(where), value
