@@ -2,38 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 import numpy as np
 from numpy.typing import NDArray
 
-from harmony.search.bounded import Report
-from harmony.search.compiled import find_engine
-from harmony.search.halved import FindEngine, begin_exact
-from harmony.search.layers import BoolArray, Layers
+from harmony.search.halved import SplitProblem, begin_exact
 from harmony.search.outcome import StoppedError
 from harmony.search.split import SplitPairs
-from harmony.search.weights import ExactWeights
 
 
-def eased_split(
-    layers: Layers,
-    splits: Sequence[SplitPairs],
-    weights: ExactWeights,
-    masks: Sequence[BoolArray | None],
-    *,
-    report: Report | None = None,
-    find: FindEngine = find_engine,
-) -> NDArray[np.float64]:
+def eased_split(problem: SplitProblem) -> NDArray[np.float64]:
     """The least cost with one term not charged at one layer and on the way to it, (terms, layers).
 
-    Exact for each term and layer by itself.  Raises StoppedError where `report` stops
-    it, NoPathError when there is no path.
+    Exact for each term and layer by itself.  Raises StoppedError where the
+    report stops it, NoPathError when there is no path.
     """
+    layers, splits, weights = problem.layers, problem.splits, problem.weights
     rated = [term for term, rate in enumerate(weights.pair or weights.single) if rate]
-    run, ahead, behind = begin_exact(
-        layers, splits, weights, masks, report, find, more_passes=len(rated)
-    )
+    run, ahead, behind = begin_exact(problem, more_passes=len(rated))
     best = int(ahead[0].min())
     values = np.full((len(layers.names), len(layers.single)), best, dtype=np.int64)
     before = run.done

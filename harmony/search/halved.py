@@ -41,39 +41,59 @@ def split_all(layers: Layers) -> tuple[SplitPairs, ...] | None:
     return None if None in splits else tuple(own for own in splits if own is not None)
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class SplitProblem:
+    """What is searched: layers with their steps by halves, weights, and what the masks leave.
+
+    `report` is told how far the search is; `find` gives the compiled engine, or None
+    while there is none.
+    """
+
+    layers: Layers
+    splits: Sequence[SplitPairs]
+    weights: ExactWeights
+    masks: Sequence[BoolArray | None]
+    report: Report | None = None
+    find: FindEngine = find_engine
+
+    def weigh(self, bar: int = 0) -> tuple[SplitSteps, ...]:
+        """The costs of the steps of every layer; one that is barred costs `bar` more."""
+        weighed = {id(split): split.weigh(self.weights.pair, bar) for split in self.splits}
+        return tuple(weighed[id(split)] for split in self.splits)
+
+
 @dataclass(slots=True)
 class Run:
-    """One search: exact whole-number costs, what is left of each layer, and who is told.
+    """One search: exact whole-number costs, and what is left of each layer.
 
     `kept[t]` are the choices left in layer t.  `bar` is what a step costs more that
     may not be taken, 0 where all may.  `bar`, `bound` and `lower_bound` are unscaled.
     """
 
+    problem: SplitProblem
     steps: tuple[SplitSteps, ...]
     node: tuple[Whole, ...]
     kept: list[Indices]
     beam: Beam
     bar: int
     bound: int
-    scale: int
-    kind: Kind
-    passes: int
     lower_bound: int
-    report: Report | None
-    find: FindEngine
-    kept_at_first: tuple[Indices, ...] = ()
+    kept_at_first: tuple[Indices, ...]
+    kind: Kind = "int64"
+    passes: int = 1
     done: float = 0.0
     worked_out: int = 0
     is_slow: bool = False
 
     def go_on(self) -> bool:
         """Tell how far the search is, and ask whether to go on."""
-        if self.report is None:
+        report, scale = self.problem.report, self.problem.weights.scale
+        if report is None:
             return True
-        value = self.beam[0][0] / self.scale
+        value = self.beam[0][0] / scale
         share = min(self.done / max(self.passes * len(self.steps), 1), 1.0)
-        floor = min(self.lower_bound / self.scale, value)
-        return self.report(Progress(share, value, floor, self.beam[0][1], is_being_made()))
+        floor = min(self.lower_bound / scale, value)
+        return report(Progress(share, value, floor, self.beam[0][1], is_being_made()))
 
     def pass_over(self, other: list[Whole], *, forward: bool = False) -> list[Whole] | None:
         """The exact cost from every choice left to the end, itself included.
@@ -118,7 +138,7 @@ class Run:
         arrays = field.arrays()
 
         def work(part: tuple[int, int]) -> tuple[int, bool]:
-            engine = self.find(self.kind)
+            engine = self.problem.find(self.kind)
             return (engine or work_out_plainly)(*part, *arrays), engine is None
 
         # The engines work outside the interpreter's lock, so threads help.
@@ -146,6 +166,12 @@ class Run:
             )
         return floors
 
+    def check_for_path(self, ahead: Sequence[Whole]) -> None:
+        """Raise NoPathError where the way on from every first choice takes a barred step."""
+        if self.bar and int(ahead[0].min()) >= self.bar:
+            fault = find_dead_end(self.problem.splits, self.kept_at_first)
+            raise fault or RuntimeError("there is a path")
+
     def stop(self) -> Shrunk:
         """What is known when the search is stopped: the best of the beam, and the bound."""
         kept = tuple(np.array([choice]) for choice in self.beam[0][1])
@@ -157,16 +183,7 @@ class Run:
         )  # fmt: skip
 
 
-def shrink_split(
-    layers: Layers,
-    splits: Sequence[SplitPairs],
-    weights: ExactWeights,
-    masks: Sequence[BoolArray | None],
-    *,
-    bound: int | None = None,
-    report: Report | None = None,
-    find: FindEngine = find_engine,
-) -> Shrunk:
+def shrink_split(problem: SplitProblem, *, bound: int | None = None) -> Shrunk:
     """Leave out every choice that no path within a bound can use.
 
     Without a `bound` (an unscaled cost) that of a beam's best path is taken: the
@@ -174,7 +191,7 @@ def shrink_split(
     the choices on paths within it are left.  Raises NoPathError when a layer has no
     choice, or no way leads through all of them.
     """
-    run = _begin(layers, splits, weights, masks, report, find)
+    run = _begin(problem)
     run.bound = run.beam[0][0] if bound is None else bound
     run.passes = 1 if bound is None else 2
     run.kind = find_kind(run.steps, run.bound)
@@ -183,9 +200,8 @@ def shrink_split(
     ahead = run.pass_over(run.find_floors())
     if ahead is None or (run.passes > 1 and run.pass_over(ahead, forward=True) is None):
         return run.stop()
-    if run.bar and int(ahead[0].min()) >= run.bar:
-        raise find_dead_end(splits, run.kept_at_first) or RuntimeError("there is a path")
-    counts = Counts(sum(layers.sizes), run.worked_out)
+    run.check_for_path(ahead)
+    counts = Counts(sum(problem.layers.sizes), run.worked_out)
     return Shrunk(
         tuple(run.kept), tuple(own.astype(np.float64) for own in ahead), float(run.bound),
         run.beam, float(ahead[0].min()), counts,
@@ -193,45 +209,30 @@ def shrink_split(
     )  # fmt: skip
 
 
-def price_split(
-    layers: Layers,
-    splits: Sequence[SplitPairs],
-    weights: ExactWeights,
-    masks: Sequence[BoolArray | None],
-    *,
-    report: Report | None = None,
-    find: FindEngine = find_engine,
-) -> tuple[NDArray[np.float64], ...]:
+def price_split(problem: SplitProblem) -> tuple[NDArray[np.float64], ...]:
     """The exact price of every choice; infinity for those the masks bar.
 
-    Raises StoppedError where `report` stops it.
+    Raises StoppedError where the report stops it.
     """
-    run, ahead, behind = begin_exact(layers, splits, weights, masks, report, find)
+    run, ahead, behind = begin_exact(problem)
     prices = []
     for own, kept, start, end in zip(run.node, run.kept, behind, ahead, strict=True):
         whole = np.full(len(own), np.inf)
         total = start + end - own[kept]
         barred = (total >= run.bar) if run.bar else np.zeros(len(total), dtype=bool)
-        whole[kept] = np.where(barred, np.inf, total / weights.scale)
+        whole[kept] = np.where(barred, np.inf, total / problem.weights.scale)
         prices.append(whole)
     return tuple(prices)
 
 
 def begin_exact(
-    layers: Layers,
-    splits: Sequence[SplitPairs],
-    weights: ExactWeights,
-    masks: Sequence[BoolArray | None],
-    report: Report | None,
-    find: FindEngine,
-    *,
-    more_passes: int = 0,
+    problem: SplitProblem, *, more_passes: int = 0
 ) -> tuple[Run, list[Whole], list[Whole]]:
     """A search with what every choice costs to the end and from the start, itself included.
 
     `more_passes` over all layers are to follow, for those who are told how far it is.
     """
-    run = _begin(layers, splits, weights, masks, report, find)
+    run = _begin(problem)
     run.bound = _find_dearest(run.steps, run.node)
     run.kind = find_kind(run.steps, run.bound)
     run.passes = 2 + more_passes
@@ -239,51 +240,35 @@ def begin_exact(
     behind = None if ahead is None else run.pass_over(ahead, forward=True)
     if ahead is None or behind is None:
         raise StoppedError
-    if run.bar and int(ahead[0].min()) >= run.bar:
-        raise find_dead_end(splits, run.kept_at_first) or RuntimeError("there is a path")
+    run.check_for_path(ahead)
     return run, ahead, behind
 
 
-def _begin(
-    layers: Layers,
-    splits: Sequence[SplitPairs],
-    weights: ExactWeights,
-    masks: Sequence[BoolArray | None],
-    report: Report | None,
-    find: FindEngine,
-) -> Run:
+def _begin(problem: SplitProblem) -> Run:
     """Costs, the choices the masks leave, and the beam."""
-    rates = np.asarray(weights.single, dtype=np.int64)
-    node = tuple(np.tensordot(rates, own.astype(np.int64), axes=1) for own in layers.single)
+    rates = np.asarray(problem.weights.single, dtype=np.int64)
+    node = tuple(np.tensordot(rates, own.astype(np.int64), axes=1) for own in problem.layers.single)
     kept = [
         np.arange(len(own)) if mask is None else np.flatnonzero(mask)
-        for own, mask in zip(node, masks, strict=True)
+        for own, mask in zip(node, problem.masks, strict=True)
     ]
     for place, keep in enumerate(kept):
         if not len(keep):
             raise NoPathError(place, is_step=False)
-    steps = _weigh_all(splits, weights, 0)
+    steps = problem.weigh()
     # What does not add up exactly in double precision would not be told exactly either.
     arithmetic_for(_find_dearest(steps, node))
     bar = 0
-    if any(split.bars is not None for split in splits):
+    if any(split.bars is not None for split in problem.splits):
         # A path with a step that may not be taken is dearer than any without.
         bar = 2 * _find_dearest(steps, node) + 1
-        steps = _weigh_all(splits, weights, bar)
+        steps = problem.weigh(bar)
         arithmetic_for(_find_dearest(steps, node))
     beam = _find_beam(steps, node, kept)
     least = sum(int(own[keep].min()) for own, keep in zip(node, kept, strict=True))
     return Run(
-        steps, node, kept, beam, bar, beam[0][0], weights.scale, "int64", 1,
-        min(least, beam[0][0]), report, find, kept_at_first=tuple(kept),
-    )  # fmt: skip
-
-
-def _weigh_all(
-    splits: Sequence[SplitPairs], weights: ExactWeights, bar: int
-) -> tuple[SplitSteps, ...]:
-    weighed = {id(split): split.weigh(weights.pair, bar) for split in splits}
-    return tuple(weighed[id(split)] for split in splits)
+        problem, steps, node, kept, beam, bar, beam[0][0], min(least, beam[0][0]), tuple(kept)
+    )
 
 
 def _find_dearest(steps: Sequence[SplitSteps], node: Sequence[Whole]) -> int:

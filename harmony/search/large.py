@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from harmony.search.bounded import Report, Shrunk, choose_layers, shrink
 from harmony.search.compiled import find_engine, is_installed
 from harmony.search.eased import eased_split
-from harmony.search.halved import FindEngine, price_split, shrink_split, split_all
+from harmony.search.halved import FindEngine, SplitProblem, price_split, shrink_split, split_all
 from harmony.search.layers import BoolArray, Indices, Layers
 from harmony.search.outcome import Outcome, PathCost, StoppedError
 from harmony.search.packing import Weighed, pack
@@ -48,7 +48,7 @@ def best_path_large(
     if splits is None:
         shrunk = shrink(layers, weights, masks, report=report)
     else:
-        shrunk = shrink_split(layers, splits, weights, masks, report=report, find=find)
+        shrunk = shrink_split(SplitProblem(layers, splits, weights, masks, report, find))
     if not shrunk.is_complete:
         return _stopped_outcome(shrunk, weights)
     ahead = shrunk.ahead
@@ -108,7 +108,7 @@ def search_within(
         best = best_path_large(layers, single, pair, masks, report)
         if best.status == "stopped":
             return best
-        within = partial(shrink_split, layers, splits, weights, masks, report=report)
+        within = partial(shrink_split, SplitProblem(layers, splits, weights, masks, report))
         return _search_above(best, weights, within, layers, single, pair, search, count, everything)
     slack = 0.0
     while True:
@@ -184,7 +184,7 @@ def price_within(
     weights = scale_weights(single, pair)
     splits = split_all(layers)
     if splits is not None:
-        return price_split(layers, splits, weights, masks, report=report)
+        return price_split(SplitProblem(layers, splits, weights, masks, report))
     slack = share
     while True:
         shrunk = shrink(layers, weights, masks, slack=slack, report=report)
@@ -221,7 +221,7 @@ def eased_within(
     weights = scale_weights(single, pair)
     splits = split_all(layers)
     if splits is not None:
-        return eased_split(layers, splits, weights, masks, report=report), True
+        return eased_split(SplitProblem(layers, splits, weights, masks, report)), True
     shrunk = shrink(layers, weights, masks, slack=share, report=report)
     small = choose_layers(layers, shrunk.kept)
     while shrunk.is_complete and _count_steps(small) > MOST_STEPS:

@@ -32,7 +32,7 @@ from harmony.search import (
     search_within,
 )
 from harmony.search.compiled import load_engine
-from harmony.search.halved import price_split, split_all
+from harmony.search.halved import SplitProblem, price_split, split_all
 from harmony.search.split import reach_floors
 from harmony.search.weights import scale_weights
 
@@ -267,7 +267,7 @@ def test_what_masks_bar_is_not_used_and_has_no_price():
     masks = [None, np.array([False, True, False, False, True, False]), None]
     whole = pack(tabled(layers)).weigh(one, one).restrict(masks)
     assert best_path_large(layers, one, one, masks).paths == best_path(whole).paths
-    prices = price_split(layers, split_all(layers), scale_weights(one, one), masks)
+    prices = price_split(SplitProblem(layers, split_all(layers), scale_weights(one, one), masks))
     assert [p.tolist() for p in prices] == [p.tolist() for p in choice_prices(whole)]
     with pytest.raises(NoPathError):
         best_path_large(layers, one, one, [None, np.zeros(6, dtype=bool), None])
