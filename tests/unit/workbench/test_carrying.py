@@ -78,5 +78,5 @@ def test_what_other_desks_keep_is_listed(desk: ProgressionDesk, tmp_path: Path) 
 
 
 def test_a_name_typed_is_the_name_carried_under(desk: ProgressionDesk) -> None:
-    desk.keeping._handle_custom_msg({"named": "Weaving"}, [])
+    send(desk.keeping, named="Weaving")
     assert desk.keeping.name == "Weaving"

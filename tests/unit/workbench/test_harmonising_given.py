@@ -13,11 +13,13 @@ import pytest
 from harmony.harmonising.compare import chord_at
 from harmony.harmonising.lines import BASS, BOTH, INNER
 from harmony.harmonising.standing import bass_at
+from harmony.pitch import Theme
 from harmony.reading.opening import read
 from harmony.workbench.harmonising.keeping import keep_to_choices
 from harmony.workbench.harmonising.presenter import present_sound
 from harmony.workbench.harmonising.tune import open_given, read_typed
 from harmony.workbench.harmonising.view import HarmonisingDesk
+from tests.unit.workbench.messages import send
 
 TWO_LINES = """T:Two lines
 M:4/4
@@ -37,14 +39,14 @@ def desk() -> HarmonisingDesk:
 @pytest.fixture
 def two_lines(desk: HarmonisingDesk) -> HarmonisingDesk:
     desk.typed.entry.put(TWO_LINES)
-    desk.typed.taking._handle_custom_msg({"press": "take"}, [])
+    send(desk.typed.taking, press="take")
     return desk
 
 
 def ask(desk: HarmonisingDesk, **values: str) -> None:
     for name, value in values.items():
         getattr(desk.asking, name).value = value
-    desk.asking.ask._handle_custom_msg({"press": "ask"}, [])
+    send(desk.asking.ask, press="ask")
 
 
 def keep(desk: HarmonisingDesk) -> Any:
@@ -53,32 +55,30 @@ def keep(desk: HarmonisingDesk) -> Any:
     return desk.sketchbook.open("Given")
 
 
+def check_that_all_stand_on(bass: Theme, desk: HarmonisingDesk) -> None:
+    for one in desk.work.alternatives:
+        for slot in one.progression:
+            note = bass_at(bass, slot.onset)
+            assert note is not None
+            assert note.pitch is not None
+            assert slot.bass is not None
+            assert slot.bass.pitch_class == note.pitch.pitch_class
+
+
 def test_a_tune_taken_as_the_bass_carries_every_chord(desk: HarmonisingDesk) -> None:
     ask(desk, given="the bass")
     assert desk.found.text.startswith("The bass, in E major")
     assert desk.work.found.given.kind == BASS
     assert len(desk.work.alternatives) == 5
-    for one in desk.work.alternatives:
-        for slot in one.progression:
-            note = bass_at(desk.work.theme, slot.onset)
-            assert note is not None
-            assert note.pitch is not None
-            assert slot.bass is not None
-            assert slot.bass.pitch_class == note.pitch.pitch_class
+    check_that_all_stand_on(desk.work.theme, desk)
     assert desk.voice.value == "Cello"
 
 
 def test_what_is_asked_again_of_a_bass_still_stands_on_it(desk: HarmonisingDesk) -> None:
     ask(desk, given="the bass")
     for name in ("closer", "less"):
-        desk.changing.nearness._handle_custom_msg({"press": name}, [])
-        for one in desk.work.alternatives:
-            for slot in one.progression:
-                note = bass_at(desk.work.theme, slot.onset)
-                assert note is not None
-                assert note.pitch is not None
-                assert slot.bass is not None
-                assert slot.bass.pitch_class == note.pitch.pitch_class
+        send(desk.changing.nearness, press=name)
+        check_that_all_stand_on(desk.work.theme, desk)
 
 
 def test_an_inner_voice_is_drawn_heard_and_kept(desk: HarmonisingDesk) -> None:
@@ -97,13 +97,7 @@ def test_tune_and_bass_typed_together_are_harmonised_between(two_lines: Harmonis
     assert desk.found.text.startswith("Tune and bass, in D major")
     bass = open_given(desk.work.choices.question).bass
     assert bass is not None
-    for one in desk.work.alternatives:
-        for slot in one.progression:
-            note = bass_at(bass, slot.onset)
-            assert note is not None
-            assert note.pitch is not None
-            assert slot.bass is not None
-            assert slot.bass.pitch_class == note.pitch.pitch_class
+    check_that_all_stand_on(bass, desk)
     players = [voice["notes"] for voice in present_sound(desk.work)["voices"]]
     assert [midi for _, _, midi in players[1]] == [
         note.pitch.midi for note in bass.line.sounding if note.pitch
@@ -118,7 +112,7 @@ def test_a_score_of_one_part_has_no_bass_to_give(desk: HarmonisingDesk) -> None:
     desk.asking.given.value = "tune and bass given"
     desk.asking.bass.options = ["1: Theme"]
     desk.asking.bass.value = "1: Theme"
-    desk.asking.ask._handle_custom_msg({"press": "ask"}, [])
+    send(desk.asking.ask, press="ask")
     assert desk.asking.bars.message == (
         "'Pattern drawer' has no other part for the bass; choose a score with two parts, or another"
         " theme under Its bass."
@@ -135,7 +129,7 @@ def test_an_idiom_that_makes_its_own_bass_says_so_on_a_bass(desk: HarmonisingDes
 
 def test_a_counter_melody_is_written_told_heard_and_kept(desk: HarmonisingDesk) -> None:
     voices = len(present_sound(desk.work)["voices"])
-    desk.counter._handle_custom_msg({"press": "counter"}, [])
+    send(desk.counter, press="counter")
     assert desk.apart.text.startswith("The counter-melody to A: ")
     assert len(present_sound(desk.work)["voices"]) == voices + 1
     assert desk.counter.items[0]["label"] == "Take the counter-melody away"
@@ -143,12 +137,12 @@ def test_a_counter_melody_is_written_told_heard_and_kept(desk: HarmonisingDesk) 
     names = [part.name for part in read(kept.score_path).parts]
     assert names[1] == "Counter-melody"
     assert keep_to_choices(kept) == desk.work.choices
-    desk.counter._handle_custom_msg({"press": "counter"}, [])
+    send(desk.counter, press="counter")
     assert "counter-melody" not in desk.apart.text
 
 
 def test_the_counter_melody_follows_the_alternative_shown(desk: HarmonisingDesk) -> None:
-    desk.counter._handle_custom_msg({"press": "counter"}, [])
+    send(desk.counter, press="counter")
     desk._take_offer("show", "C")
     assert desk.apart.text.startswith("The counter-melody to C: ")
     sound = present_sound(desk.work)["voices"][1]["notes"]
@@ -161,7 +155,7 @@ def test_the_counter_melody_follows_the_alternative_shown(desk: HarmonisingDesk)
 
 def test_a_counter_melody_to_a_bass_is_refused_in_a_sentence(desk: HarmonisingDesk) -> None:
     ask(desk, given="the bass")
-    desk.counter._handle_custom_msg({"press": "counter"}, [])
+    send(desk.counter, press="counter")
     assert desk.apart.text.startswith("A counter-melody is written to a melody;")
 
 
@@ -189,10 +183,10 @@ C ^F G _D | D ^G A _E | E _B B F |"""
 
 def test_a_row_is_told_to_lie_in_no_scale_and_may_go_without_a_key(desk: HarmonisingDesk) -> None:
     desk.typed.entry.put(ROW)
-    desk.typed.taking._handle_custom_msg({"press": "take"}, [])
+    send(desk.typed.taking, press="take")
     assert "none under Key leaves the tune without one" in desk.found.text
     desk.asking.key.put("No key")
-    desk.asking.ask._handle_custom_msg({"press": "ask"}, [])
+    send(desk.asking.ask, press="ask")
     assert "goes by the degrees of a key" in desk.asking.key.message
     ask(desk, idioms="third-relations")
     assert desk.found.text.startswith("Without a key, as you set it")

@@ -8,6 +8,7 @@ import pytest
 
 from harmony.workbench.harmonising import waiting
 from harmony.workbench.harmonising.view import WORKING, HarmonisingDesk
+from tests.unit.workbench.messages import send
 
 
 @pytest.fixture(autouse=True)
@@ -16,7 +17,7 @@ def every_tune_is_long(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def press(desk: HarmonisingDesk, name: str) -> None:
-    desk.changing.nearness._handle_custom_msg({"press": name}, [])
+    send(desk.changing.nearness, press=name)
 
 
 def test_without_a_loop_the_answer_is_there_at_once() -> None:
@@ -45,7 +46,7 @@ def test_cancel_leaves_everything_as_it_was() -> None:
         desk = HarmonisingDesk()
         before, told = desk.work, desk.found.text
         press(desk, "less")
-        desk.waiting.cancel._handle_custom_msg({"press": "cancel"}, [])
+        send(desk.waiting.cancel, press="cancel")
         assert desk.found.text == told
         # What was asked next is answered; nothing of what was given up comes after it.
         press(desk, "closer")
