@@ -13,7 +13,14 @@ from harmony.harmonising.counted import find_limited
 from harmony.harmonising.courses import BASS, ROOT, Course, find_course
 from harmony.harmonising.limits import Limit
 from harmony.harmonising.spelling import name_near
-from harmony.harmonising.wishes import long_notes
+from harmony.harmonising.wishes import (
+    climax_of,
+    count_far,
+    has_borrowed,
+    inner_ends,
+    is_late,
+    long_notes,
+)
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -140,23 +147,30 @@ def _bind_goal(
     bright = np.array([name.startswith(("maj", "dom")) for name in names])
     closes = (vocabulary.roots == tonic) & (vocabulary.basses == vocabulary.roots) & stable
     leads = (vocabulary.roots == (tonic + 7) % 12) & bright
-    best: tuple[float, int, BoolArray] | None = None
+    ways: list[tuple[int, BoolArray]] = []
     for final in chain.finals[:-1] or (len(chain.spans) // 2 - 1,):
         if final < 1:
             continue
         open_ = np.ones(nodes.shape, bool)
         fits = chain.nodes["melody_fit"][final] < _DOES_NOT_FIT
         open_[final], open_[final - 1] = closes & fits, leads
-        value = find_best(np.where(open_, nodes, np.inf), steps)[1]
-        if np.isfinite(value) and (best is None or value < best[0]):
-            best = (value, final, open_)
+        ways.append((final, open_))
+    best = _cheapest(nodes, steps, [open_ for _, open_ in ways])
     if best is None:
         return None
-    _, final, open_ = best
+    final, open_ = ways[best]
     key = vocabulary.key
     bar = chain.melody.theme.meters.locate(chain.spans[final].onset)[0]
     name = name_near((key.tonic.pitch_class + tonic) % 12, key)
     return Bound(open_, words=f", on {name} in bar {bar}")
+
+
+def _cheapest(
+    nodes: FloatArray, steps: Sequence[FloatArray], ways: Sequence[BoolArray]
+) -> int | None:
+    """Which way to leave chords open costs least, the first of equals; None if nothing stands."""
+    values = [find_best(np.where(open_, nodes, np.inf), steps)[1] for open_ in ways]
+    return int(np.argmin(values)) if np.isfinite(values).any() else None
 
 
 def _bind_kind(chain: Chain, nodes: FloatArray, only: Only) -> Bound | None:
@@ -208,7 +222,7 @@ def _bind_ends(chain: Chain, nodes: FloatArray, ends: Ends) -> Bound | None:
     roots, stands = vocabulary.roots, vocabulary.basses == vocabulary.roots
     open_ = np.ones(nodes.shape, bool)
     reached = 0
-    finals = chain.finals[:-1] or (max(1, len(chain.spans) // 2 - 1),)
+    finals = inner_ends(chain)
     for number, final in enumerate(finals, start=1):
         fits = (chain.nodes["melody_fit"][final] < _DOES_NOT_FIT) & stands
         wishes = [~np.isin(roots, (0, 7))]
@@ -230,14 +244,9 @@ def _bind_mixture(
     vocabulary = chain.vocabulary
     if vocabulary.key.is_minor:
         return None
-    minor = {0, 2, 3, 5, 7, 8, 10, 11}
-    strange = vocabulary.members[:, [pc for pc in range(12) if pc not in minor]].any(axis=1)
-    foreign = vocabulary.outside > 0
-    phrases = chain.melody.phrases
-    start = phrases[len(phrases) // 2].start if len(phrases) > 1 else chain.melody.end / 2
-    late = np.array([span.onset >= start for span in chain.spans])
-    open_ = late[:, None] | ~foreign
-    counts = late[:, None] & foreign & ~strange & (chain.nodes["melody_fit"] < _DOES_NOT_FIT)
+    late = is_late(chain)[:, None]
+    open_ = late | (vocabulary.outside == 0)
+    counts = late & has_borrowed(chain) & (chain.nodes["melody_fit"] < _DOES_NOT_FIT)
     counts[chain.finals[-1] :] = False
     nodes = np.where(open_, nodes, np.inf)
     units = (1,) * len(chain.spans)
@@ -253,23 +262,16 @@ def _bind_mixture(
 
 
 def _bind_farthest(chain: Chain, nodes: FloatArray, steps: Sequence[FloatArray]) -> Bound | None:
-    """How far a chord is: its notes foreign to the key, and more for one of another key."""
-    vocabulary = chain.vocabulary
-    far = vocabulary.outside + 3 * vocabulary.is_remote
-    climax = next(
-        place
-        for place, span in enumerate(chain.spans)
-        if span.onset <= chain.melody.climax < span.end
-    )
+    """One chord under the highest note farther than all others, as far as costs least."""
+    far, climax = count_far(chain), climax_of(chain)
     fits = chain.nodes["melody_fit"][climax] < _DOES_NOT_FIT
-    best: tuple[float, BoolArray] | None = None
+    ways: list[BoolArray] = []
     for distance in range(2, int(far.max()) + 1):
         open_ = np.tile(far < distance, (len(chain.spans), 1))
         open_[climax] = (far == distance) & fits
-        value = find_best(np.where(open_, nodes, np.inf), steps)[1]
-        if np.isfinite(value) and (best is None or value < best[0]):
-            best = (value, open_)
+        ways.append(open_)
+    best = _cheapest(nodes, steps, ways)
     if best is None:
         return None
     bar = chain.melody.theme.meters.locate(chain.melody.climax)[0]
-    return Bound(best[1], words=f", in bar {bar}")
+    return Bound(ways[best], words=f", in bar {bar}")

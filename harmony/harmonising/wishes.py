@@ -14,14 +14,49 @@ import numpy as np
 from numpy.typing import NDArray
 
 from harmony.harmonising.chain import Chain
+from harmony.harmonising.costs import same_chord
 from harmony.harmonising.spelling import name_near
 
 FloatArray = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
 Wish = tuple[FloatArray, "FloatArray | None"]
 
 
 def _empty(chain: Chain) -> FloatArray:
     return np.zeros((len(chain.spans), len(chain.vocabulary)))
+
+
+def has_borrowed(chain: Chain) -> BoolArray:
+    """Which chords are borrowed: foreign to the key, every note in its minor, (chords,)."""
+    minor = {0, 2, 3, 5, 7, 8, 10, 11}
+    strange = [pc for pc in range(12) if pc not in minor]
+    vocabulary = chain.vocabulary
+    borrowed: BoolArray = (vocabulary.outside > 0) & ~vocabulary.members[:, strange].any(axis=1)
+    return borrowed
+
+
+def is_late(chain: Chain) -> BoolArray:
+    """Which spans begin with the middle phrase or later, (spans,)."""
+    phrases = chain.melody.phrases
+    start = phrases[len(phrases) // 2].start if len(phrases) > 1 else chain.melody.end / 2
+    return np.array([span.onset >= start for span in chain.spans])
+
+
+def count_far(chain: Chain) -> NDArray[np.intp]:
+    """How far each chord is: its notes foreign to the key, 3 more for one of another key."""
+    far: NDArray[np.intp] = chain.vocabulary.outside + 3 * chain.vocabulary.is_remote
+    return far
+
+
+def climax_of(chain: Chain) -> int:
+    """The span in which the highest note of the tune begins."""
+    climax = chain.melody.climax
+    return next(i for i, span in enumerate(chain.spans) if span.onset <= climax < span.end)
+
+
+def inner_ends(chain: Chain) -> tuple[int, ...]:
+    """The spans inner phrases end with; the middle of a tune that is one phrase."""
+    return chain.finals[:-1] or (max(1, len(chain.spans) // 2 - 1),)
 
 
 def ask_nothing(chain: Chain) -> Wish:
@@ -120,7 +155,7 @@ def turn_away(chain: Chain) -> Wish:
 def tell_goals(chain: Chain, path: Sequence[int]) -> str:
     """On what the inner phrases end."""
     key = chain.vocabulary.key
-    ends = chain.finals[:-1] or (max(1, len(path) // 2 - 1),)
+    ends = inner_ends(chain)
     names = [
         str(name_near(int(key.tonic.pitch_class + chain.vocabulary.roots[path[place]]) % 12, key))
         for place in ends
@@ -160,17 +195,9 @@ def lean_to_relative(chain: Chain) -> Wish:
 
 def mix_at_return(chain: Chain) -> Wish:
     """From the middle phrase on, chords of the key's minor."""
-    wish = _empty(chain)
-    vocabulary = chain.vocabulary
-    minor = {0, 2, 3, 5, 7, 8, 10, 11}
-    strange = vocabulary.members[:, [pc for pc in range(12) if pc not in minor]].any(axis=1)
-    borrowed = (vocabulary.outside > 0) & ~strange
-    phrases = chain.melody.phrases
-    start = phrases[len(phrases) // 2].start if len(phrases) > 1 else chain.melody.end / 2
-    for place, span in enumerate(chain.spans[: chain.finals[-1]]):
-        if span.onset >= start:
-            wish[place] = 0.6 * ~borrowed
-    return wish, None
+    asked = is_late(chain)
+    asked[chain.finals[-1] :] = False
+    return np.where(asked[:, None] & ~has_borrowed(chain), 0.6, 0.0), None
 
 
 def go_round(size: int) -> Callable[[Chain], Wish]:
@@ -186,9 +213,8 @@ def go_round(size: int) -> Callable[[Chain], Wish]:
 
 def tell_pace(chain: Chain, path: Sequence[int]) -> str:
     """How many chords there are."""
-    roots, kinds = chain.vocabulary.roots, chain.vocabulary.kinds
-    chords = [(roots[choice], kinds[choice]) for choice in path]
-    number = 1 + sum(a != b for a, b in itertools.pairwise(chords))
+    same = same_chord(chain.vocabulary)
+    number = 1 + sum(not same[a, b] for a, b in itertools.pairwise(path))
     return f"{number} chord{'s' if number > 1 else ''} in all"
 
 
@@ -213,9 +239,7 @@ def move_contrary(chain: Chain) -> Wish:
 
 def slow_down(chain: Chain) -> Wish:
     """Chords last: every change costs."""
-    roots, kinds = chain.vocabulary.roots, chain.vocabulary.kinds
-    changed = (roots[:, None] != roots) | (kinds[:, None] != kinds)
-    return _empty(chain), 0.9 * changed
+    return _empty(chain), np.where(same_chord(chain.vocabulary), 0.0, 0.9)
 
 
 def darken(chain: Chain) -> Wish:
@@ -227,10 +251,7 @@ def darken(chain: Chain) -> Wish:
 def reach_far(chain: Chain) -> Wish:
     """One distant chord at the tune's climax, and near ones elsewhere."""
     wish = _empty(chain)
-    far = chain.vocabulary.outside + 3 * chain.vocabulary.is_remote
-    for place, span in enumerate(chain.spans):
-        if span.onset <= chain.melody.climax < span.end:
-            wish[place] = 1.6 * (far == 0)
+    wish[climax_of(chain)] = 1.6 * (count_far(chain) == 0)
     return wish, None
 
 
