@@ -21,6 +21,13 @@ class Choice(anywidget.AnyWidget):
     options = traitlets.List(traitlets.Unicode()).tag(sync=True)
     value = traitlets.Unicode().tag(sync=True)
 
+    def offer(self, options: list[str]) -> None:
+        """List what can be chosen; what is chosen stays, or is the first where it is gone."""
+        with self.hold_sync():
+            self.options = options
+            if self.value not in options:
+                self.value = options[0]
+
 
 class Sliders(anywidget.AnyWidget):
     """Sliders side by side, behind a fold if ``title`` is given.

@@ -70,19 +70,11 @@ class Giving:
 
     def follow(self, work: Work) -> None:
         """Show what is given and asked."""
-        names = [voice.name for voice in work.problem.ensemble.voices]
-        with self.voice.hold_sync():
-            self.voice.options = names
-            if self.voice.value not in names:
-                self.voice.value = names[0]
+        self.voice.offer([voice.name for voice in work.problem.ensemble.voices])
         self.told.say(say_given(work.choices))
 
     def _look(self) -> None:
-        names = list_scores(self._sketchbook) or [NOTHING]
-        with self.score.hold_sync():
-            self.score.options = names
-            if self.score.value not in names:
-                self.score.value = names[0]
+        self.score.offer(list_scores(self._sketchbook) or [NOTHING])
         self._list_parts()
 
     def _list_parts(self) -> None:
@@ -91,11 +83,9 @@ class Giving:
         from harmony.reading.opening import read
 
         parts = read(self._sketchbook.folder / self.score.value).parts
-        names = [f"{number}: {part.name or 'unnamed'}" for number, part in enumerate(parts, 1)]
-        with self.part.hold_sync():
-            self.part.options = names
-            if self.part.value not in names:
-                self.part.value = names[0]
+        self.part.offer(
+            [f"{number}: {part.name or 'unnamed'}" for number, part in enumerate(parts, 1)]
+        )
 
     def _take(self, name: str) -> None:
         choices, voice = self._desk.choices, self.voice.value
