@@ -31,9 +31,9 @@ from harmony.workbench.entering.words import (
     write_pitches,
 )
 from harmony.workbench.parts.controls import Choice
+from harmony.workbench.parts.folding import Folded
 from harmony.workbench.parts.guard import Guard, complaining
 from harmony.workbench.parts.playing_in import PlayingIn
-from harmony.workbench.parts.spacing import Fold
 from harmony.workbench.words import write_signs
 
 TITLE = "Play chords in"
@@ -77,7 +77,6 @@ class PlayedChords:
         self._connect()
 
     def _build(self) -> None:
-        self.fold = Fold(label=TITLE, is_open=False)
         self.part = PlayingIn(label="Keyboard, C2 to C6, chords", taking="Put it in")
         self.key = Choice(label="Spelled in", options=list(key_names()), value="C major")
         self.manner = Choice(label="Written as", options=list(MANNERS), value=SYMBOLS)
@@ -87,15 +86,12 @@ class PlayedChords:
         choices = ipywidgets.Box([self.key, self.manner, self.where, self.count])
         choices.add_class("hw-line")
         choices.add_class("hw-in-choices")
-        self.inside = ipywidgets.VBox([choices, self.part])
-        self.inside.add_class("hw-folded")
-        self.inside.layout.display = "none"
-        self.box = ipywidgets.VBox([self.fold, self.inside])
-        self.box.add_class("hw-folded")
+        folded = Folded(TITLE, choices, self.part)
+        self.fold, self.box = folded.fold, folded.box
 
     def _connect(self) -> None:
         guard = Guard(complaining(self.part))
-        self.fold.observe(guard(lambda _change: self._take_fold()), names="is_open")
+        self.fold.observe(guard(lambda _change: self._show()), names="is_open")
         self.part.on_played(guard(self._take))
         self.key.observe(guard(lambda _change: self._read_again()), names="value")
         for choice in (self.manner, self.where):
@@ -116,10 +112,6 @@ class PlayedChords:
             self.manner.value = NUMERALS if is_numeral(last.figure) else SYMBOLS
 
     # What the composer does.
-
-    def _take_fold(self) -> None:
-        self.inside.layout.display = None if self.fold.is_open else "none"
-        self._show()
 
     def _take(self, content: dict[str, Any]) -> None:
         if "held" in content:

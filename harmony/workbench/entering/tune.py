@@ -16,9 +16,9 @@ from harmony.workbench.entering.picture import draw_melody
 from harmony.workbench.entering.words import key_names, name_to_key
 from harmony.workbench.parts.controls import Choice
 from harmony.workbench.parts.entry import Entry
+from harmony.workbench.parts.folding import Folded
 from harmony.workbench.parts.guard import Guard, complaining
 from harmony.workbench.parts.playing_in import PlayingIn
-from harmony.workbench.parts.spacing import Fold
 from harmony.workbench.words import speak_pitch, write_pitch
 
 TITLE = "Play a melody in"
@@ -36,7 +36,6 @@ class PlayedMelody:
 
     def __init__(self, take_theme: TakeTheme) -> None:
         self._take_theme = take_theme
-        self.fold = Fold(label=TITLE, is_open=False)
         self.key = Choice(label="Spelled in", options=list(key_names()), value="C major")
         self.meter = Choice(label="Meter", options=list(METERS), value=METERS[0])
         self.title = Entry(label="Title", value=USUAL_TITLE)
@@ -47,26 +46,19 @@ class PlayedMelody:
         choices = ipywidgets.Box([self.key, self.meter, self.title])
         choices.add_class("hw-line")
         choices.add_class("hw-in-choices")
-        self.inside = ipywidgets.VBox([choices, self.part])
-        self.inside.add_class("hw-folded")
-        self.inside.layout.display = "none"
-        self.box = ipywidgets.VBox([self.fold, self.inside])
-        self.box.add_class("hw-folded")
+        folded = Folded(TITLE, choices, self.part)
+        self.fold, self.box = folded.fold, folded.box
         self._connect()
 
     def _connect(self) -> None:
         guard = Guard(complaining(self.part))
-        self.fold.observe(guard(lambda _change: self._take_fold()), names="is_open")
+        self.fold.observe(guard(lambda _change: self._show()), names="is_open")
         self.part.on_played(guard(self._take))
         self.part.observe(guard(lambda _change: self._show()), names="width")
         self.key.observe(guard(lambda change: self._take_key(change.new)), names="value")
         self.meter.observe(guard(lambda _change: self._show()), names="value")
 
     # What the composer does.
-
-    def _take_fold(self) -> None:
-        self.inside.layout.display = None if self.fold.is_open else "none"
-        self._show()
 
     def _take_key(self, name: str) -> None:
         self.melody = self.melody.in_key(name_to_key(name))

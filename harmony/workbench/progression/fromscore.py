@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from typing import Protocol
 
-import ipywidgets
-
 from harmony.reading.chords import ChordProposal
 from harmony.sketchbook import Sketchbook
 from harmony.workbench.parts.controls import Actions, Choice, Message
+from harmony.workbench.parts.folding import Folded
 from harmony.workbench.parts.guard import Guard, saying
 from harmony.workbench.parts.layout import button, row
-from harmony.workbench.parts.spacing import Fold
 
 TITLE = "Read the chords of a score"
 NOTHING = "no score yet"
@@ -31,27 +29,18 @@ class ChordsOfScore:
 
     def __init__(self, desk: Desk, sketchbook: Sketchbook) -> None:
         self._desk, self._sketchbook = desk, sketchbook
-        self.fold = Fold(label=TITLE, is_open=False)
         self.score = Choice(label="Score in the sketchbook", options=[NOTHING], value=NOTHING)
         self.actions = Actions(items=[button("read", "Read its chords")])
         self.message = Message()
-        self.inside = ipywidgets.VBox([row(self.score, self.actions, name="hw-line"), self.message])
-        self.inside.add_class("hw-folded")
-        self.inside.layout.display = "none"
-        self.box = ipywidgets.VBox([self.fold, self.inside])
-        self.box.add_class("hw-folded")
+        folded = Folded(TITLE, row(self.score, self.actions, name="hw-line"), self.message)
+        self.fold, self.box = folded.fold, folded.box
         guard = Guard(saying(self.message))
-        self.fold.observe(guard(lambda _change: self._take_fold()), names="is_open")
+        self.fold.observe(guard(lambda _change: self._look()), names="is_open")
         self.actions.on_press(guard(lambda _name: self._read(self.score.value)))
 
-    def _take_fold(self) -> None:
-        self.inside.layout.display = None if self.fold.is_open else "none"
+    def _look(self) -> None:
         if self.fold.is_open:
-            names = list_scores(self._sketchbook) or [NOTHING]
-            with self.score.hold_sync():
-                self.score.options = names
-                if self.score.value not in names:
-                    self.score.value = names[0]
+            self.score.offer(list_scores(self._sketchbook) or [NOTHING])
 
     def _read(self, name: str) -> None:
         if name == NOTHING:
