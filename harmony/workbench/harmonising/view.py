@@ -168,7 +168,7 @@ class HarmonisingDesk:
             self.waiting.find(
                 choices,
                 lambda work: self._arrive(choices, work),
-                lambda fault: self._report(fault, unforeseen=not isinstance(fault, HarmonyError)),
+                self._report,
                 lambda: self.found.say(before),
             )
             return

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from harmony.workbench.harmonising.state import Again, Choices
 from harmony.workbench.harmonising.work import Work, do_work
 from harmony.workbench.parts.background import LongSearch, Watch
+from harmony.workbench.parts.guard import Reporter
 
 LONG = 100  # chords; fewer are found in well under a second
 _PATIENCE_SECONDS = 0.3
@@ -36,7 +37,7 @@ class Waiting:
         self,
         choices: Choices,
         done: Callable[[Work], object],
-        failed: Callable[[Exception], object],
+        report: Reporter,
         cancelled: Callable[[], object],
     ) -> None:
         """Find what choices ask for; one of the three is called then."""
@@ -45,7 +46,7 @@ class Waiting:
         def find(_watch: Watch) -> Work:
             return do_work(choices)
 
-        self._search.run(find, done, failed)
+        self._search.run(find, done, report)
 
     def give_up(self) -> None:
         """Drop what is still being looked for."""

@@ -7,10 +7,12 @@ import logging
 import threading
 import time
 from collections.abc import Callable
+from functools import partial
 from typing import Any, Protocol
 
 from harmony.errors import HarmonyError
 from harmony.workbench.parts.controls import Actions, Message
+from harmony.workbench.parts.guard import Guard, Reporter
 from harmony.workbench.parts.layout import button, row
 
 TOLD_EVERY_SECONDS = 0.1
@@ -61,17 +63,18 @@ class LongSearch:
         self,
         find: Callable[[Watch], Any],
         done: Callable[[Any], object],
-        failed: Callable[[Exception], object],
+        report: Reporter,
     ) -> None:
-        """Find something, then hand it to ``done``, or what was raised to ``failed``.
+        """Find something, then hand it to ``done``; what either raises goes to ``report``.
 
         An earlier search that still runs is given up: nothing of it is shown any more.
         """
         self.give_up()
+        take = Guard(report)(done)
         try:
             loop = asyncio.get_running_loop()
         except RuntimeError:
-            done(find(_AtOnce()))
+            take(find(_AtOnce()))
             return
         beside = self._running = _Beside(self, loop)
         self.message.say(self._begins)
@@ -85,14 +88,13 @@ class LongSearch:
                 if beside is not self._running:
                     return  # another has taken its place before its turn came
                 try:
-                    found = find(beside)
+                    ending = partial(take, find(beside))
                 except HarmonyError as fault:
-                    beside.call(self._end, beside, failed, fault)
+                    ending = partial(report, fault, unforeseen=False)
                 except Exception as fault:
                     logging.getLogger("harmony.workbench").exception("a search failed")
-                    beside.call(self._end, beside, failed, fault)
-                else:
-                    beside.call(self._end, beside, done, found)
+                    ending = partial(report, fault, unforeseen=True)
+                beside.call(self._end, beside, ending)
 
         threading.Thread(target=work, daemon=True).start()
 
@@ -125,10 +127,10 @@ class LongSearch:
             self._running = None
             self.box.layout.display = "none"
 
-    def _end(self, beside: _Beside, then: Callable[[Any], object], value: object) -> None:
+    def _end(self, beside: _Beside, ending: Callable[[], object]) -> None:
         if beside is self._running:
             self._drop(beside)
-            then(value)
+            ending()
 
 
 class _Beside:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Protocol
 
 from harmony.pitch.spelling import Pitch
 from harmony.workbench.parts.background import LongSearch
 from harmony.workbench.parts.cards import Bill
+from harmony.workbench.parts.guard import Reporter
 from harmony.workbench.progression.presenter import (
     Candidate,
     present_account,
@@ -34,11 +34,11 @@ class Billing:
     """The bill of the desk; ``bill`` is what is laid out.
 
     ``long`` prices the notes of a large problem beside the desk, where nothing else is
-    sought; ``failed`` is told of what it raised.
+    sought; ``report`` shows what that raised.
     """
 
-    def __init__(self, desk: Desk, long: LongSearch, failed: Callable[[Exception], object]) -> None:
-        self._desk, self._long, self._failed = desk, long, failed
+    def __init__(self, desk: Desk, long: LongSearch, report: Reporter) -> None:
+        self._desk, self._long, self._report = desk, long, report
         self._candidates: tuple[Candidate, ...] = ()
         self.bill = Bill(hint=CHOOSE_HINT)
 
@@ -76,5 +76,5 @@ class Billing:
             lambda watch: find_prices(work, *chosen, report_to(watch, PRICES)),
             # Another note may have been chosen since.
             lambda _prices: self.follow(self._desk.work),
-            self._failed,
+            self._report,
         )

@@ -6,7 +6,6 @@ from typing import Protocol
 
 import ipywidgets
 
-from harmony.errors import HarmonyError
 from harmony.search import Report
 from harmony.voicings.pricing import RulePrice, price_here, price_rules
 from harmony.workbench.parts.background import LongSearch, Watch
@@ -73,15 +72,12 @@ class Ruling:
         def find(watch: Watch) -> tuple[RulePrice, ...]:
             return price(work, report_to(watch, RULES))
 
-        self.long.run(find, self._tell, self._fail)
+        self.long.run(find, self._tell, saying(self.told))
 
     def _tell(self, prices: tuple[RulePrice, ...]) -> None:
         told = tell_prices(prices)
         self.told.say(told[0])
         self.lines.children = tuple(Message(text=line) for line in told[1:])
-
-    def _fail(self, fault: Exception) -> None:
-        saying(self.told)(fault, unforeseen=not isinstance(fault, HarmonyError))
 
 
 def question_of(work: Work) -> tuple[object, ...]:

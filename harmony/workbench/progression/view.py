@@ -334,12 +334,12 @@ class ProgressionDesk:
         self._take_found(work)
         self._show_all()
 
-    def _go_back(self, report: Reporter, fault: Exception) -> None:
+    def _go_back(self, report: Reporter, fault: Exception, *, unforeseen: bool) -> None:
         self.history = self._good
         if not self._is_behind:
             self.work = replace(self.work, choices=self.choices)
         self._show_actions()
-        report(fault, unforeseen=not isinstance(fault, HarmonyError))
+        report(fault, unforeseen=unforeseen)
 
     def _return_to(self, history: History[Choices]) -> None:
         before, is_long = self.history.present, takes_long(history.present)

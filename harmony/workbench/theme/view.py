@@ -10,7 +10,6 @@ from uuid import uuid4
 
 import ipywidgets
 
-from harmony.errors import HarmonyError
 from harmony.pitch import Theme
 from harmony.scoring.build import theme_to_score
 from harmony.sketchbook import Record, Sketchbook
@@ -171,10 +170,8 @@ class ThemeDesk:
         if takes_long(choices):
             self.long.run(
                 lambda watch: do_work(choices, watch),
-                Guard(self._report_above)(lambda work: self._arrive(choices, work)),
-                lambda fault: self._report_above(
-                    fault, unforeseen=not isinstance(fault, HarmonyError)
-                ),
+                lambda work: self._arrive(choices, work),
+                self._report_above,
             )
         else:
             self._arrive(choices, do_work(choices))
@@ -254,15 +251,14 @@ class ThemeDesk:
         self.keeping.say(f"Kept as {keep.score_path.name} in {self.sketchbook.folder}.")
 
     def _take_carrying(self, action: str) -> None:
-        name, work, keeping = self.keeping.name, self.work, self.keeping
+        name, work = self.keeping.name, self.work
         if action == "carry":
             self._told_of_keep(carry_to_harmonising(self.sketchbook, name, work))
             return
-        fail = saying(keeping)
         self.writing.run(
             lambda watch: keep_sheet(self.sketchbook, name, work, watch),
-            Guard(fail)(self._told_of_keep),
-            lambda fault: fail(fault, unforeseen=not isinstance(fault, HarmonyError)),
+            self._told_of_keep,
+            saying(self.keeping),
         )
 
     def _told_of_keep(self, said: str) -> None:

@@ -15,6 +15,8 @@ from harmony.themes.canon import find_faults as find_faults_of
 from harmony.themes.follower import STEPS
 from harmony.themes.survey import StoppedError
 from harmony.workbench.launch import SKETCHBOOK_VARIABLE
+from harmony.workbench.parts.controls import Message
+from harmony.workbench.parts.guard import saying
 from harmony.workbench.theme.background import LongSearch
 from harmony.workbench.theme.keeping import carry_to_harmonising, keep_result, keep_sheet
 from harmony.workbench.theme.presenter import present_chart, present_fault_marks, present_notes
@@ -236,11 +238,11 @@ def test_a_search_beside_the_desk_tells_how_far_it_is_and_hears_cancel() -> None
                 first.set()
             raise StoppedError("stopped")
 
-        def failed(fault: Exception) -> None:
-            got.append(fault)
+        def report(fault: Exception, *, unforeseen: bool) -> None:
+            got.extend((fault, unforeseen))
             ended.set()
 
-        long.run(find, got.append, failed)
+        long.run(find, got.append, report)
         shown = str(long.box.layout.display)
         await asyncio.to_thread(first.wait)
         await asyncio.sleep(0)
@@ -251,13 +253,14 @@ def test_a_search_beside_the_desk_tells_how_far_it_is_and_hears_cancel() -> None
 
     got, shown, said = asyncio.run(press_cancel())
     assert isinstance(got[0], StoppedError)
+    assert got[1] is False
     assert shown == "None"
     assert said == "Looking for canons: 25 % looked at. none"
 
 
 def test_without_an_event_loop_a_search_runs_at_once() -> None:
     got: list[object] = []
-    LongSearch().run(lambda watch: watch(0.5), got.append, got.append)
+    LongSearch().run(lambda watch: watch(0.5), got.append, saying(Message()))
     assert got == [False]
 
 
