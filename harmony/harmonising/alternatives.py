@@ -82,17 +82,28 @@ def find_alternatives(
 
 
 class _Totals(NamedTuple):
-    """A chain's weighted costs, kept from one idea to the next, and the plain way through."""
+    """What a chain costs whatever the idea, and the plain way through it.
+
+    ``openness`` and ``heard``, (spans, 1), say how far ideas and the push away from
+    earlier alternatives count; ``shut_out`` is what ideas pay for.
+    """
 
     nodes: FloatArray
     steps: list[FloatArray]
     plain: tuple[int, ...]
+    openness: FloatArray
+    heard: FloatArray
+    shut_out: FloatArray
 
 
 def _total(chain: Chain) -> _Totals:
     nodes, steps = chain.total_nodes(), chain.total_steps()
     path, _, _ = _find(chain, nodes, steps)
-    return _Totals(nodes, steps, tuple(path))
+    open_ = openness(chain)[:, None]
+    heard = importance(chain)[:, None] * open_
+    if not is_hymn_like(chain.melody):
+        heard[0] *= _OPENING
+    return _Totals(nodes, steps, tuple(path), open_, heard, _shut_out(chain))
 
 
 def _find(chain: Chain, nodes: FloatArray, steps: Sequence[FloatArray]) -> Way:
@@ -117,32 +128,26 @@ def _search(
     follows it than in the plain way. None where that cannot be had.
     """
     wish, moves = idea.wish(chain)
-    heard = (importance(chain) * openness(chain))[:, None]
-    if not is_hymn_like(chain.melody):
-        heard[0] *= _OPENING
     if id(chain) not in totals:
         totals[id(chain)] = _total(chain)
     plain = totals[id(chain)]
-    wished = chain.weights["idea"] * wish * openness(chain)[:, None]
+    wished = chain.weights["idea"] * wish * plain.openness
     name, sentence = name_idea(idea, strand)
     variety = _FIRST_VARIETY if earlier else 0.0
     strength = 1.0
     tonic = chain.vocabulary.key.tonic.pitch_class
-    same = [
-        (chain.vocabulary.roots[None, :] + tonic) % 12 == one.roots[:, None]
-        for one in earlier
-        if len(one.roots) == len(chain.spans)
-    ]
+    rivals = [one for one in earlier if len(one.path) == len(chain.spans)]
+    same = [(chain.vocabulary.roots[None, :] + tonic) % 12 == one.roots[:, None] for one in rivals]
     lean = np.ones(len(same))
     first = [one.path for one in earlier[:1] if one.chain is chain and one.strand == strand]
     shares = [share_followed(chain, wish, moves, way) for way in (plain.plain, *first)]
     usual = max((share for share in shares if share is not None), default=None)
     answer = None
     repeats = not is_hymn_like(chain.melody)
-    paid = np.zeros_like(plain.nodes) if idea is PLAIN else _shut_out(chain)
+    paid = np.zeros_like(plain.nodes) if idea is PLAIN else plain.shut_out
     for _ in range(_TRIES):
         taken = sum((w * s for w, s in zip(lean, same, strict=True)), np.zeros_like(wished))
-        nodes = plain.nodes + strength * wished + variety * heard * taken + paid
+        nodes = plain.nodes + strength * wished + variety * plain.heard * taken + paid
         steps = plain.steps
         if moves is not None:
             steps = [table + strength * chain.weights["idea"] * moves for table in steps]
@@ -163,7 +168,7 @@ def _search(
             if is_true:
                 break
             continue
-        apart = [difference(found, one) for one in earlier if len(one.roots) == len(chain.spans)]
+        apart = [difference(found, one) for one in rivals]
         if min(apart) >= LEAST_DIFFERENCE and sum(apart) / len(apart) >= WANTED_DIFFERENCE:
             if is_true:
                 break
