@@ -175,10 +175,7 @@ class _Scene:
         words: list[Word] = []
         for term, cost in enumerate(costs):
             if isinstance(cost, ConsecutivePerfects):
-                words += [
-                    self.tell_consecutives(term, crossing[start : start + PAIRS])
-                    for start in range(0, len(crossing), PAIRS)
-                ]
+                words += self.tell_consecutives(term, crossing)
             elif isinstance(cost, Overlap):
                 words += self.tell_overlaps(term)
             elif isinstance(cost, DirectPerfects):
@@ -195,20 +192,14 @@ class _Scene:
         A voice moves where it can beside the lower voices and beside the upper ones, so
         one bit each tells that it can beside the lower, and cannot beside the upper.
         """
-        sides = []
-        bits = []
-        for half in (self.lows, self.highs):
-            stuck = np.zeros(half.steps.shape, dtype=np.int32)
-            word = np.zeros(half.steps.shape, dtype=np.uint64)
-            for number, one in enumerate(moving):
-                moves = can_move(half.steps, one, half.voices)
-                if half is self.lows:
-                    stuck += ~moves
-                word |= _bit(moves if half is self.lows else ~moves, number)
-            sides.append(stuck)
-            bits.append(word)
-        everywhere = [np.full(len(side), ALL) for side in (self.before, self.after)]
-        return sides[0], sides[1], Word(term, 1, len(moving), *everywhere, *bits)
+        stuck, never = (np.zeros(half.steps.shape, np.int32) for half in (self.lows, self.highs))
+        lower, upper = (np.zeros(half.steps.shape, np.uint64) for half in (self.lows, self.highs))
+        for number, one in enumerate(moving):
+            moves = can_move(self.lows.steps, one, self.lows.voices)
+            stuck += ~moves
+            lower |= _bit(moves, number)
+            upper |= _bit(~can_move(self.highs.steps, one, self.highs.voices), number)
+        return stuck, never, Word(term, 1, len(moving), *self._always(), lower, upper)
 
     def tell_bars(self, rules: Sequence[StepRule], crossing: list[tuple[int, int]]) -> Bars:
         """The steps that rules do not allow."""
@@ -219,10 +210,7 @@ class _Scene:
                 perfects = ConsecutivePerfects("", "", "", "")
                 for table, half in ((lower, self.lows), (upper, self.highs)):
                     table += half.add_up([perfects])[0]
-                words += [
-                    self.tell_consecutives(0, crossing[start : start + PAIRS])
-                    for start in range(0, len(crossing), PAIRS)
-                ]
+                words += self.tell_consecutives(0, crossing)
             elif isinstance(rule, KeepsShape):
                 words.append(self._tell_shape(rule, lower, upper))
         return Bars(lower, upper, tuple(words))
@@ -243,11 +231,16 @@ class _Scene:
                     span = np.maximum(high, most) - np.minimum(low, least)
                     word |= _bit(span > rule.tolerance, number)
             bits.append(word)
-        everywhere = [np.full(len(side), ALL) for side in (self.before, self.after)]
-        return Word(0, 1, 1, *everywhere, *bits)
+        return Word(0, 1, 1, *self._always(), *bits)
 
-    def tell_consecutives(self, term: int, crossing: list[tuple[int, int]]) -> Word:
+    def tell_consecutives(self, term: int, crossing: list[tuple[int, int]]) -> list[Word]:
         """Two bits for each pair across: both move, from octave to octave, fifth to fifth."""
+        return [
+            self._tell_some_consecutives(term, crossing[start : start + PAIRS])
+            for start in range(0, len(crossing), PAIRS)
+        ]
+
+    def _tell_some_consecutives(self, term: int, crossing: list[tuple[int, int]]) -> Word:
         before, after = (np.zeros(len(side), dtype=np.uint64) for side in (self.before, self.after))
         lower = np.zeros(self.lows.steps.shape, dtype=np.uint64)
         upper = np.zeros(self.highs.steps.shape, dtype=np.uint64)
@@ -328,6 +321,10 @@ class _Scene:
             up |= on_third & (move > 0) & (move <= STEP)
             down |= on_third & (move < 0) & (move >= -STEP)
         return up, down
+
+    def _always(self) -> tuple[Bits, Bits]:
+        """Bits that leave a word to the halves, whatever the voicings before and after."""
+        return np.full(len(self.before), ALL), np.full(len(self.after), ALL)
 
     def _everywhere(self) -> tuple[Bits, Bits]:
         return np.full(self.lows.steps.shape, ALL), np.full(self.highs.steps.shape, ALL)
