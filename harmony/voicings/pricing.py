@@ -157,10 +157,10 @@ def _price_large_here(
     except StoppedError as fault:
         raise HarmonyError(STOPPED) from fault
     best = problem.best(weights, pins, report=report).cost
+    merged = merge_weights(problem.preset.weights, weights)
     prices = []
     for cost, row in zip(problem.costs, values, strict=True):
-        weight = merge_weights(problem.preset.weights, weights)[cost.name]
-        if not weight:
+        if not merged[cost.name]:
             continue
         ceiling = 0.0
         if not is_exact:
