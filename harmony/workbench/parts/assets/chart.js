@@ -9,7 +9,6 @@ function render({ model, el }) {
   el.append(frame);
   let places = [];
   let at = [0, 0];
-  let drawn = null; // the content and label that the table was drawn from
 
   const press = (row, column) => {
     at = [row, column];
@@ -58,14 +57,7 @@ function render({ model, el }) {
   }
 
   const draw = () => {
-    const said = JSON.stringify([model.get("content"), model.get("label")]);
-    if (said === drawn) {
-      mark();
-      return;
-    }
-    drawn = said;
     const { heads, rows, corner } = model.get("content");
-    caption.textContent = model.get("label");
     const head = make("tr", {}, make("th", { scope: "col" }, corner ?? ""),
       ...heads.map((text) => make("th", { scope: "col" }, text)));
     places = rows.map(() => []);
@@ -86,8 +78,12 @@ function render({ model, el }) {
     mark();
     if (had) places[at[0]]?.[at[1]]?.focus();
   };
-  const stop = follow(model, ["label", "content", "chosen"], draw);
-  return stop;
+  const stops = [
+    follow(model, ["label"], () => (caption.textContent = model.get("label"))),
+    follow(model, ["content"], draw),
+    follow(model, ["chosen"], mark),
+  ];
+  return () => stops.forEach((one) => one());
 }
 
 export default { render };
