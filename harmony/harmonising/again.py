@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from harmony.chords.chord import Chord
 from harmony.errors import HarmonyError, NoSolutionError
-from harmony.harmonising.chain import Chain, build_chain
+from harmony.harmonising.chain import Chain, add_to_steps, build_chain
 from harmony.harmonising.change import has_change
 from harmony.harmonising.compare import chord_at
 from harmony.harmonising.counted import Counting, find_limited
@@ -268,7 +268,7 @@ def _weigh(chain: Chain, idea: Idea) -> tuple[FloatArray, list[FloatArray]]:
     nodes = chain.total_nodes() + chain.weights["idea"] * wish
     steps = chain.total_steps()
     if moves is not None:
-        steps = [table + chain.weights["idea"] * moves for table in steps]
+        steps = add_to_steps(steps, chain.weights["idea"] * moves)
     return nodes, steps
 
 

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from harmony.errors import NoSolutionError
 from harmony.harmonising.binding import Bound, bind
-from harmony.harmonising.chain import Chain, Way, build_chain, find_way
+from harmony.harmonising.chain import Chain, Way, add_to_steps, build_chain, find_way
 from harmony.harmonising.courses import find_turning
 from harmony.harmonising.fixing import Fixed, hold, make_room, with_fixed
 from harmony.harmonising.found import Found, difference, return_price
@@ -150,7 +150,7 @@ def _search(
         nodes = plain.nodes + strength * wished + variety * plain.heard * taken + paid
         steps = plain.steps
         if moves is not None:
-            steps = [table + strength * chain.weights["idea"] * moves for table in steps]
+            steps = add_to_steps(steps, strength * chain.weights["idea"] * moves)
         answered = _follow(chain, idea, nodes, steps, repeats=repeats)
         if answered is None:
             return answer

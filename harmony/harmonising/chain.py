@@ -292,6 +292,15 @@ def find_best(
     return path[::-1], value
 
 
+def add_to_steps(steps: Sequence[FloatArray], more: FloatArray) -> list[FloatArray]:
+    """Steps with ``more`` on each; what was one table for several spans stays one."""
+    added: dict[int, FloatArray] = {}
+    for table in steps:
+        if id(table) not in added:
+            added[id(table)] = table + more
+    return [added[id(table)] for table in steps]
+
+
 Way = tuple[list[int], "tuple[int, ...] | None", float]
 
 
