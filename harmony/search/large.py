@@ -185,15 +185,7 @@ def price_within(
     splits = split_all(layers)
     if splits is not None:
         return price_split(SplitProblem(layers, splits, weights, masks, report))
-    slack = share
-    while True:
-        shrunk = shrink(layers, weights, masks, slack=slack, report=report)
-        if not shrunk.is_complete:
-            raise StoppedError
-        small = choose_layers(layers, shrunk.kept)
-        if _count_steps(small) <= MOST_STEPS or slack < NARROWEST:
-            break
-        slack /= 2
+    shrunk, small = _shrink_to_table(layers, weights, masks, share, report)
     prices = []
     found = choice_prices(pack(small).weigh(single, pair))
     for size, kept, own in zip(layers.sizes, shrunk.kept, found, strict=True):
@@ -222,14 +214,7 @@ def eased_within(
     splits = split_all(layers)
     if splits is not None:
         return eased_split(SplitProblem(layers, splits, weights, masks, report)), True
-    shrunk = shrink(layers, weights, masks, slack=share, report=report)
-    small = choose_layers(layers, shrunk.kept)
-    while shrunk.is_complete and _count_steps(small) > MOST_STEPS:
-        share /= 2
-        shrunk = shrink(layers, weights, masks, slack=share, report=report)
-        small = choose_layers(layers, shrunk.kept)
-    if not shrunk.is_complete:
-        raise StoppedError
+    _, small = _shrink_to_table(layers, weights, masks, share, report)
     packed = pack(small)
     weighed = packed.weigh(single, pair)
     values = []
@@ -238,6 +223,27 @@ def eased_within(
         rates[term] = pair_rates[term : term + 1] = 0
         values.append(eased_values(weighed, packed.weigh(rates, pair_rates)))
     return np.array(values), False
+
+
+def _shrink_to_table(
+    layers: Layers,
+    weights: ExactWeights,
+    masks: Sequence[BoolArray | None],
+    slack: float,
+    report: Report | None,
+) -> tuple[Shrunk, Layers]:
+    """What stands within a bound that is narrowed until its steps can be tabled.
+
+    Raises StoppedError where `report` stops it.
+    """
+    while True:
+        shrunk = shrink(layers, weights, masks, slack=slack, report=report)
+        if not shrunk.is_complete:
+            raise StoppedError
+        small = choose_layers(layers, shrunk.kept)
+        if _count_steps(small) <= MOST_STEPS or slack < NARROWEST:
+            return shrunk, small
+        slack /= 2
 
 
 def _in_large(found: Outcome, shrunk: Shrunk) -> Outcome:
