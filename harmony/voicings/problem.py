@@ -134,8 +134,10 @@ class Problem:
     ) -> tuple[Weighed, dict[str, float]]:
         """The same with what the pins bar taken away."""
         weighed, merged = self.weigh(weights)
-        everything = self._all_pins(pins)
-        return weighed.restrict(self._masks(everything)) if everything else weighed, merged
+        return self._restrict(weighed, self._all_pins(pins)), merged
+
+    def _restrict(self, weighed: Weighed, pins: Sequence[Pin]) -> Weighed:
+        return weighed.restrict(self._masks(pins)) if pins else weighed
 
     def _rates(self, weights: Mapping[str, float]) -> NDArray[np.float64]:
         return np.array([weights[cost.name] / cost.grain for cost in self.costs])
@@ -299,7 +301,6 @@ class Problem:
         count: int = 1,
         report: Report | None = None,
     ) -> tuple[Realisation, ...]:
-        pins = tuple(pins)
         everything = self._all_pins(pins)
         try:
             if self.is_large:
@@ -307,8 +308,8 @@ class Problem:
                 masks = self._masks(everything)
                 outcome = self._search_large(search, merged, masks, count, report)
             else:
-                weighed, merged = self.weigh_pinned(weights, pins)
-                outcome = search(weighed)
+                weighed, merged = self.weigh(weights)
+                outcome = search(self._restrict(weighed, everything))
         except NoPathError as fault:
             raise explain_no_path(self, fault, everything) from fault
         return tuple(self._realise(path, outcome, merged) for path in outcome.paths)
