@@ -6,8 +6,8 @@ from typing import Protocol
 
 import ipywidgets
 
-from harmony.search import Report
 from harmony.voicings.pricing import RulePrice, price_here, price_rules
+from harmony.voicings.problem import Problem
 from harmony.workbench.parts.background import LongSearch, Watch
 from harmony.workbench.parts.controls import Actions, Message
 from harmony.workbench.parts.folding import Folded
@@ -20,6 +20,9 @@ from harmony.workbench.progression.work import Work, pin_texts
 TITLE = "What the rules cost"
 MOST_TOLD = 12
 LEAST_TOLD = 0.05  # a saving below it would be written as 0
+
+#: Problem, weights by term, pins.
+Question = tuple[Problem, tuple[tuple[str, float], ...], tuple[str, ...]]
 
 
 class Desk(Protocol):
@@ -36,7 +39,7 @@ class Ruling:
 
     def __init__(self, desk: Desk) -> None:
         self._desk = desk
-        self._priced: object = None
+        self._priced: Question | None = None
         self.actions = Actions(
             items=[
                 button("rules", "Price the rules", about="What giving each up throughout saves"),
@@ -63,14 +66,13 @@ class Ruling:
 
     def _price(self, name: str) -> None:
         self._desk.refuse_if_behind()
-        work = self._desk.work
-        self._priced = question_of(work)
         self.told.say("")
         self.lines.children = ()
-        price = price_all_rules if name == "rules" else price_chords
+        price = price_rules if name == "rules" else price_here
+        problem, weights, pins = self._priced = question_of(self._desk.work)
 
         def find(watch: Watch) -> tuple[RulePrice, ...]:
-            return price(work, report_to(watch, RULES))
+            return price(problem, dict(weights), pins, report=report_to(watch, RULES))
 
         self.long.run(find, self._tell, saying(self.told))
 
@@ -80,22 +82,10 @@ class Ruling:
         self.lines.children = tuple(Message(text=line) for line in told[1:])
 
 
-def question_of(work: Work) -> tuple[object, ...]:
+def question_of(work: Work) -> Question:
     """Give what prices depend on."""
     weights = choices_to_weights(work.choices, work.problem.preset)
     return work.problem, tuple(weights.items()), pin_texts(work.choices)
-
-
-def price_all_rules(work: Work, report: Report) -> tuple[RulePrice, ...]:
-    """Price every rule, given up throughout."""
-    weights = choices_to_weights(work.choices, work.problem.preset)
-    return price_rules(work.problem, weights, pin_texts(work.choices), report=report)
-
-
-def price_chords(work: Work, report: Report) -> tuple[RulePrice, ...]:
-    """Price every cost at every chord by itself."""
-    weights = choices_to_weights(work.choices, work.problem.preset)
-    return price_here(work.problem, weights, pin_texts(work.choices), report=report)
 
 
 def tell_prices(prices: tuple[RulePrice, ...]) -> list[str]:
