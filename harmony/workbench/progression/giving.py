@@ -74,8 +74,12 @@ class Giving:
         self.told.say(say_given(work.choices))
 
     def _look(self) -> None:
+        if not self.folded.fold.is_open:
+            return
+        before = self.score.value
         self.score.offer(list_scores(self._sketchbook) or [NOTHING])
-        self._list_parts()
+        if self.score.value == before:  # another score lists its parts by itself
+            self._list_parts()
 
     def _list_parts(self) -> None:
         if self.score.value == NOTHING:
