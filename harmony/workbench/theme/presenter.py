@@ -137,6 +137,11 @@ def interval_words(steps: int) -> str:
     return name if steps == 0 else f"{name} {'above' if steps > 0 else 'below'}"
 
 
+def present_share(share: float) -> str:
+    """Tell how much is looked at, 0 to 1, of a search for canons."""
+    return f"Looking for canons: {round(100 * share)} % looked at."
+
+
 def present_chart(
     canons: Canons,
     motion: Motion,

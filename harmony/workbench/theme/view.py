@@ -17,7 +17,7 @@ from harmony.themes.operations import list_examples
 from harmony.workbench.entering.tune import PlayedMelody
 from harmony.workbench.history import History
 from harmony.workbench.later import Later
-from harmony.workbench.parts import background
+from harmony.workbench.parts.background import LongSearch
 from harmony.workbench.parts.controls import Actions, Choice, Message
 from harmony.workbench.parts.entry import Entry
 from harmony.workbench.parts.guard import Guard, complaining, saying
@@ -27,7 +27,6 @@ from harmony.workbench.parts.offers import Offers
 from harmony.workbench.parts.player import Player
 from harmony.workbench.parts.score import Sheet
 from harmony.workbench.theme.asking import Asking
-from harmony.workbench.theme.background import LongSearch
 from harmony.workbench.theme.beside import Beside
 from harmony.workbench.theme.charting import Charting
 from harmony.workbench.theme.keeping import carry_to_harmonising, keep_result, keep_sheet
@@ -38,6 +37,7 @@ from harmony.workbench.theme.presenter import (
     present_fault_marks,
     present_notes,
     present_portrait,
+    present_share,
     present_tune,
 )
 from harmony.workbench.theme.result import Result, possibility_to_result, theme_to_result
@@ -105,8 +105,8 @@ class ThemeDesk:
         self.asking = Asking(list(list_themes()))
         self.asked = Message()
         self.finds = Offers(label="Found")
-        self.long = LongSearch()
-        self.writing = background.LongSearch(
+        self.long = LongSearch(present_share, begins=present_share(0.0))
+        self.writing = LongSearch(
             lambda said: f"Writing the sheet: {said}.", begins="Writing the sheet."
         )
         self.charting = Charting()

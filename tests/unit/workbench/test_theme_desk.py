@@ -15,11 +15,16 @@ from harmony.themes.canon import find_faults as find_faults_of
 from harmony.themes.follower import STEPS
 from harmony.themes.survey import StoppedError
 from harmony.workbench.launch import SKETCHBOOK_VARIABLE
+from harmony.workbench.parts.background import LongSearch
 from harmony.workbench.parts.controls import Message
 from harmony.workbench.parts.guard import saying
-from harmony.workbench.theme.background import LongSearch
 from harmony.workbench.theme.keeping import carry_to_harmonising, keep_result, keep_sheet
-from harmony.workbench.theme.presenter import present_chart, present_fault_marks, present_notes
+from harmony.workbench.theme.presenter import (
+    present_chart,
+    present_fault_marks,
+    present_notes,
+    present_share,
+)
 from harmony.workbench.theme.state import (
     CANONS,
     CONTINUATIONS,
@@ -230,7 +235,7 @@ def test_a_long_theme_is_looked_at_beside_the_desk_and_can_be_stopped(folder: Pa
 
 def test_a_search_beside_the_desk_tells_how_far_it_is_and_hears_cancel() -> None:
     async def press_cancel() -> tuple[list[object], str, str]:
-        long, ended, first = LongSearch(), asyncio.Event(), threading.Event()
+        long, ended, first = LongSearch(present_share), asyncio.Event(), threading.Event()
         got: list[object] = []
 
         def find(watch):  # type: ignore[no-untyped-def]
@@ -260,7 +265,7 @@ def test_a_search_beside_the_desk_tells_how_far_it_is_and_hears_cancel() -> None
 
 def test_without_an_event_loop_a_search_runs_at_once() -> None:
     got: list[object] = []
-    LongSearch().run(lambda watch: watch(0.5), got.append, saying(Message()))
+    LongSearch(present_share).run(lambda watch: watch(0.5), got.append, saying(Message()))
     assert got == [False]
 
 
