@@ -104,25 +104,30 @@ def search_within(
         size if mask is None else int(mask.sum())
         for size, mask in zip(layers.sizes, masks, strict=True)
     )
+
+    def search_left(shrunk: Shrunk) -> Outcome | None:
+        """Search what is left, if that can be tabled."""
+        small = choose_layers(layers, shrunk.kept)
+        if _count_steps(small) > MOST_STEPS:
+            return None
+        return _in_large(search(pack(small).weigh(single, pair), shrunk.kept), shrunk)
+
     if splits is not None:
         best = best_path_large(layers, single, pair, masks, report)
         if best.status == "stopped":
             return best
         within = partial(shrink_split, SplitProblem(layers, splits, weights, masks, report))
-        return _search_above(best, weights, within, layers, single, pair, search, count, everything)
+        return _search_above(best, weights, within, search_left, count, everything)
     slack = 0.0
     while True:
         shrunk = shrink(layers, weights, masks, slack=slack, count=count, report=report)
-        if not shrunk.is_complete:
+        found = search_left(shrunk) if shrunk.is_complete else None
+        if found is None:
             return _stopped_outcome(shrunk, weights)
-        small = choose_layers(layers, shrunk.kept)
-        if _count_steps(small) > MOST_STEPS:
-            return _stopped_outcome(shrunk, weights)
-        found = search(pack(small).weigh(single, pair), shrunk.kept)
         is_enough = len(found.paths) >= count
         is_enough &= found.paths[-1].value <= shrunk.bound / weights.scale
-        if is_enough or sum(small.sizes) == everything:
-            return _in_large(found, shrunk)
+        if is_enough or sum(map(len, shrunk.kept)) == everything:
+            return found
         slack = slack * 2 + FIRST_SLACK
 
 
@@ -130,36 +135,25 @@ def _search_above(
     best: Outcome,
     weights: ExactWeights,
     within: Callable[..., Shrunk],
-    layers: Layers,
-    single: Weights,
-    pair: Weights,
-    search: Callable[[Weighed, tuple[Indices, ...]], Outcome],
+    search_left: Callable[[Shrunk], Outcome | None],
     count: int,
     everything: int,
 ) -> Outcome:
     """Any search over what stands little above the best, known by now, and ever more."""
     value = round(best.value * weights.scale)
     room = max(round(abs(value) * NARROWEST), weights.scale, 1)
-    found: Outcome | None = None
-    left = -1
-    while left < everything:
-        shrunk = within(bound=value + room)
-        if not shrunk.is_complete:
+    paths = best.paths
+    while (shrunk := within(bound=value + room)).is_complete:
+        found = search_left(shrunk)
+        if found is None:
             break
-        small = choose_layers(layers, shrunk.kept)
-        if _count_steps(small) > MOST_STEPS:
-            break
-        left = sum(small.sizes)
-        found = _in_large(search(pack(small).weigh(single, pair), shrunk.kept), shrunk)
         dearest = found.paths[-1].value * weights.scale
-        if len(found.paths) >= count and dearest <= value + room:
-            return found
+        is_enough = len(found.paths) >= count and dearest <= value + room
+        if is_enough or sum(map(len, shrunk.kept)) == everything:
+            return found  # or there are no more
+        paths = found.paths
         room *= 2
-    else:
-        assert found is not None
-        return found  # there are no more
     # What was found within the last bound is exact as far as it goes, but may not be all.
-    paths = best.paths if found is None else found.paths
     return replace(best, paths=paths, status="stopped")
 
 
