@@ -78,7 +78,6 @@ def split_pairs(
     lower, upper = lows.add_up(costs), highs.add_up(costs)
     if moving:
         still = [cost.name for cost in costs].index(TERM)
-        words = [word for word in words if word.term != still]
         lower[still], upper[still], word = scene.tell_movement(still, moving)
         words.append(word)
     # The word with most bits first: the search reads it for every step it looks at.
