@@ -84,13 +84,15 @@ def find_alternatives(
 class _Totals(NamedTuple):
     """What a chain costs whatever the idea, and the plain way through it.
 
-    ``openness`` and ``heard``, (spans, 1), say how far ideas and the push away from
+    ``free`` is that way with no price on going straight back, the same where the idiom
+    has none. ``openness`` and ``heard``, (spans, 1), say how far ideas and the push away from
     earlier alternatives count; ``shut_out`` is what ideas pay for.
     """
 
     nodes: FloatArray
     steps: list[FloatArray]
-    plain: tuple[int, ...]
+    plain: Sequence[int]
+    free: Sequence[int]
     openness: FloatArray
     heard: FloatArray
     shut_out: FloatArray
@@ -98,12 +100,13 @@ class _Totals(NamedTuple):
 
 def _total(chain: Chain) -> _Totals:
     nodes, steps = chain.total_nodes(), chain.total_steps()
-    path, _, _ = _find(chain, nodes, steps)
+    free, _, _ = find_way(chain, nodes, steps)
+    plain = _find(chain, nodes, steps)[0] if return_price(chain) else free
     open_ = openness(chain)[:, None]
     heard = importance(chain)[:, None] * open_
     if not is_hymn_like(chain.melody):
         heard[0] *= _OPENING
-    return _Totals(nodes, steps, tuple(path), open_, heard, _shut_out(chain))
+    return _Totals(nodes, steps, plain, free, open_, heard, _shut_out(chain))
 
 
 def _find(chain: Chain, nodes: FloatArray, steps: Sequence[FloatArray]) -> Way:
@@ -151,7 +154,7 @@ def _search(
         steps = plain.steps
         if moves is not None:
             steps = add_to_steps(steps, strength * chain.weights["idea"] * moves)
-        answered = _follow(chain, idea, nodes, steps, repeats=repeats)
+        answered = _follow(chain, idea, nodes, steps, plain.free, repeats=repeats)
         if answered is None:
             return answer
         (path, where, _), bound = answered
@@ -191,7 +194,13 @@ def _shut_out(chain: Chain) -> FloatArray:
 
 
 def _follow(
-    chain: Chain, idea: Idea, nodes: FloatArray, steps: Sequence[FloatArray], *, repeats: bool
+    chain: Chain,
+    idea: Idea,
+    nodes: FloatArray,
+    steps: Sequence[FloatArray],
+    plain: Sequence[int],
+    *,
+    repeats: bool,
 ) -> tuple[Way, Bound | None] | None:
     """The cheapest way for an idea and what it binds; None where there is none.
 
@@ -199,7 +208,7 @@ def _follow(
     """
     bound = None
     if idea.course is not None:
-        bound = bind(chain, nodes, steps, idea.course)
+        bound = bind(chain, nodes, steps, idea.course, plain)
         if bound is None:
             return None
         nodes = np.where(bound.open, nodes, np.inf)

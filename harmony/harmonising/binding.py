@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from harmony.harmonising.chain import Chain, find_best, find_way
+from harmony.harmonising.chain import Chain, find_best
 from harmony.harmonising.counted import find_limited
 from harmony.harmonising.courses import BASS, ROOT, Course, find_course
 from harmony.harmonising.limits import Limit
@@ -98,16 +98,23 @@ class Bound:
 
 
 def bind(
-    chain: Chain, nodes: FloatArray, steps: Sequence[FloatArray], wanted: Binding
+    chain: Chain,
+    nodes: FloatArray,
+    steps: Sequence[FloatArray],
+    wanted: Binding,
+    plain: Sequence[int],
 ) -> Bound | None:
-    """Leave open only what does as the idea says, where that costs least; None if nothing can."""
+    """Leave open only what does as the idea says, where that costs least; None if nothing can.
+
+    ``plain`` is the way through the chain without the idea.
+    """
     match wanted:
         case Goal():
             return _bind_goal(chain, nodes, steps, wanted)
         case Only():
             return _bind_kind(chain, nodes, wanted)
         case Reread():
-            return _bind_reread(chain, nodes, steps, wanted)
+            return _bind_reread(chain, nodes, steps, wanted, plain)
         case Ends():
             return _bind_ends(chain, nodes, wanted)
         case Mixture():
@@ -193,14 +200,17 @@ def _bind_kind(chain: Chain, nodes: FloatArray, only: Only) -> Bound | None:
 
 
 def _bind_reread(
-    chain: Chain, nodes: FloatArray, steps: Sequence[FloatArray], reread: Reread
+    chain: Chain,
+    nodes: FloatArray,
+    steps: Sequence[FloatArray],
+    reread: Reread,
+    plain: Sequence[int],
 ) -> Bound | None:
     places = long_notes(chain)
     roots, members = chain.vocabulary.roots, chain.vocabulary.members
     counts = np.zeros(nodes.shape, bool)
     for place, note in places:
         counts[place] = np.isin((note - roots) % 12, (1, 2, 3, 4, 10, 11)) & members[:, note]
-    plain = find_way(chain, chain.total_nodes(), chain.total_steps())[0]
     usual = sum(bool(counts[place, plain[place]]) for place, _ in places)
     least = min(len(places), max(usual + reread.more, round(reread.share * len(places))))
     if not least:
