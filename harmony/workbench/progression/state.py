@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import TypeVar
 
 from harmony.pitch.line import Line
 from harmony.pitch.spelling import Pitch
@@ -16,6 +17,9 @@ from harmony.pitch.spelling import Pitch
 FURTHEST_STEP = 4
 OFF_STEP = -5  # of a term's slider: its cost does not count
 FIRST_LETTER = "A"
+
+Place = TypeVar("Place")
+Value = TypeVar("Value")
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,9 +105,8 @@ class Choices:
 
     def with_register(self, voice: str, register: tuple[Pitch, Pitch] | None) -> Choices:
         """Give the choices with a voice's register, or its usual one; a new search begins."""
-        others = tuple(one for one in self.registers if one[0] != voice)
-        own = () if register is None else ((voice, register),)
-        return replace(self, registers=(*others, *own), letter=FIRST_LETTER)
+        registers = _give(self.registers, voice, register)
+        return replace(self, registers=registers, letter=FIRST_LETTER)
 
     def with_later(self, registers: tuple[str, ...]) -> Choices:
         """Give the choices with these registers from a bar on; a new search begins."""
@@ -111,15 +114,12 @@ class Choices:
 
     def with_given(self, voice: str, line: Line | None) -> Choices:
         """Give the choices with a line given to a voice, or none; a new search begins."""
-        others = tuple(one for one in self.given if one[0] != voice)
-        own = () if line is None else ((voice, line),)
-        return replace(self, given=(*others, *own), letter=FIRST_LETTER)
+        return replace(self, given=_give(self.given, voice, line), letter=FIRST_LETTER)
 
     def with_movement(self, voice: str, kinds: tuple[str, ...]) -> Choices:
         """Give the choices with movement asked of a voice, or none; a new search begins."""
-        others = tuple(one for one in self.movement if one[0] != voice)
-        own = ((voice, kinds),) if kinds else ()
-        return replace(self, movement=(*others, *own), letter=FIRST_LETTER)
+        movement = _give(self.movement, voice, kinds or None)
+        return replace(self, movement=movement, letter=FIRST_LETTER)
 
     def with_loudness(self, voice: str, decibels: int) -> Choices:
         """Give the choices with a voice played back louder or softer."""
@@ -179,9 +179,7 @@ class Choices:
 
     def with_name(self, bar: int, beat: Fraction, name: str) -> Choices:
         """Give the choices with a chord's own name; the usual one where it is empty."""
-        others = tuple(one for one in self.names if one[0] != (bar, beat))
-        own = (((bar, beat), name),) if name else ()
-        return replace(self, names=(*others, *own))
+        return replace(self, names=_give(self.names, (bar, beat), name or None))
 
     def with_letter(self, letter: str) -> Choices:
         """Give the choices with another alternative shown."""
@@ -194,6 +192,14 @@ class Choices:
     def pin_at(self, bar: int, beat: Fraction, voice: str) -> PinnedNote | None:
         """Give the pin of a voice at a place, or None."""
         return next((pin for pin in self.pins if pin.place == (bar, beat, voice)), None)
+
+
+def _give(
+    pairs: tuple[tuple[Place, Value], ...], place: Place, value: Value | None
+) -> tuple[tuple[Place, Value], ...]:
+    """Give the pairs with this one last, and no other of its place; None takes that away."""
+    others = tuple(pair for pair in pairs if pair[0] != place)
+    return others if value is None else (*others, (place, value))
 
 
 def _put(pairs: tuple[tuple[str, int], ...], name: str, step: int) -> tuple[tuple[str, int], ...]:
