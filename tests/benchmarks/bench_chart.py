@@ -12,10 +12,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.benchmarks.bench_slider import prepare_folder
 from tests.benchmarks.ledger import Ledger
-from tests.browser.finding import find_browser
-from tests.browser.serving import open_page, serve_workbench
+from tests.benchmarks.page import EMPTY, PAINTED, open_bench
 
 pytestmark = [pytest.mark.benchmark, pytest.mark.browser, pytest.mark.timeout(900)]
 
@@ -25,17 +23,14 @@ from harmony.workbench.theme.view import ThemeDesk
 
 ThemeDesk()
 """
-# The notation's revision changes in the task that draws it; the frame after that task paints it.
-OPEN = """place => new Promise(done => {
-    const start = performance.now();
-    const watch = new MutationObserver(() => {
-        watch.disconnect();
-        requestAnimationFrame(() => setTimeout(() => done(performance.now() - start)));
-    });
-    const sheet = document.querySelectorAll('.hw-score')[1];
-    watch.observe(sheet, {attributeFilter: ['data-revision']});
-    document.querySelector(`.hw-chart button[data-bench="${place}"]`).click();
-})"""
+OPEN = (
+    "place => {"
+    + PAINTED
+    + """
+    return painted(document.querySelectorAll('.hw-score')[1], () =>
+        document.querySelector(`.hw-chart button[data-bench="${place}"]`).click());
+}"""
+)
 NUMBER = """count => {
     const places = [...document.querySelectorAll('.hw-chart td button')];
     for (let one = 0; one < count; one++) {
@@ -47,17 +42,11 @@ NUMBER = """count => {
 def test_a_place_of_the_chart(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], ledger: Ledger
 ) -> None:
-    prepare_folder(tmp_path, DESK)
     opened, echoes = [], []
-    with (
-        serve_workbench(tmp_path, browser=find_browser()) as served,
-        open_page(served) as page,
-    ):
+    with open_bench(tmp_path, DESK) as (page, _):
         page.locator(".hw-chart td button").first.wait_for(state="attached")
-        page.locator(".hw-score g.note").first.wait_for(state="attached")
-        page.locator(".bench-echo").wait_for(state="attached")
         for number in range(PLACES):
-            echoes.append(page.evaluate("() => document.querySelector('.bench-echo').echo()"))
+            echoes.append(page.evaluate(EMPTY))
             page.evaluate(NUMBER, PLACES)  # a chart drawn anew has lost its numbers
             opened.append(page.evaluate(OPEN, number))
             page.wait_for_timeout(600)  # mendings come a moment later

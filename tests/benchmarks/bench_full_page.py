@@ -12,10 +12,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.benchmarks.bench_slider import PAINTED, prepare_folder
 from tests.benchmarks.ledger import Ledger
-from tests.browser.finding import find_browser
-from tests.browser.serving import open_page, serve_workbench
+from tests.benchmarks.page import EMPTY, PAINTED, open_bench
 
 pytestmark = [pytest.mark.benchmark, pytest.mark.browser, pytest.mark.timeout(900)]
 
@@ -64,8 +62,9 @@ ENTER = (
     "() => {"
     + PAINTED
     + """
-    return painted(() => document.querySelector('.hw-sheet').dispatchEvent(
-        new KeyboardEvent('keydown', {key: 'Enter', bubbles: true, cancelable: true})));
+    const pressed = new KeyboardEvent('keydown', {key: 'Enter', bubbles: true, cancelable: true});
+    return painted(document.querySelector('.hw-score'), () =>
+        document.querySelector('.hw-sheet').dispatchEvent(pressed));
 }"""
 )
 
@@ -73,18 +72,12 @@ ENTER = (
 def test_twenty_staves_on_the_screen(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], ledger: Ledger
 ) -> None:
-    prepare_folder(tmp_path, CELL)
     drawn, echoes = [], []
-    with (
-        serve_workbench(tmp_path, browser=find_browser()) as served,
-        open_page(served) as page,
-    ):
-        page.locator(".hw-score g.note").first.wait_for(state="attached")
-        page.locator(".bench-echo").wait_for(state="attached")
+    with open_bench(tmp_path, CELL) as (page, _):
         assert page.locator(".hw-score g.note").count() == STAVES * SLOTS
         page.evaluate(ENTER)
         for _ in range(ROUNDS):
-            echoes.append(page.evaluate("() => document.querySelector('.bench-echo').echo()"))
+            echoes.append(page.evaluate(EMPTY))
             drawn.append(page.evaluate(ENTER))
     seconds, empty = statistics.median(drawn) / 1000, statistics.median(echoes) / 1000
     ledger.enter("twenty_staves_painted", seconds, ratio=seconds / empty)

@@ -14,38 +14,20 @@ from pathlib import Path
 
 import pytest
 
-from tests.benchmarks.bench_slider import prepare_folder
 from tests.benchmarks.ledger import Ledger
+from tests.benchmarks.page import EMPTY, PAINTED, SIXTEEN_CHORDS, open_bench
 from tests.browser.desk import Desk
-from tests.browser.finding import find_browser
-from tests.browser.serving import open_page, serve_workbench
 
 pytestmark = [pytest.mark.benchmark, pytest.mark.browser, pytest.mark.timeout(900)]
 
 ROUNDS = 30
-EMPTY = "() => document.querySelector('.bench-echo').echo()"
-# A part's revision changes in the task that draws it; the frame after that task paints it.
-PAINTED = """
-    const painted = (name, start) => new Promise(done => {
-        const watch = new MutationObserver(() => {
-            watch.disconnect();
-            requestAnimationFrame(() => setTimeout(() => done(performance.now() - start)));
-        });
-        watch.observe(document.querySelector(name), {attributeFilter: ['data-revision']});
-    });
-    const all = (names, act) => {
-        const start = performance.now();
-        const seen = names.map(name => painted(name, start));
-        act();
-        return Promise.all(seen);
-    };
-"""
 ARROW = (
     "key => {"
     + PAINTED
     + """
-    return all(['.hw-spacing'], () => document.querySelector('.hw-sheet').dispatchEvent(
-        new KeyboardEvent('keydown', {key, bubbles: true, cancelable: true})));
+    const pressed = new KeyboardEvent('keydown', {key, bubbles: true, cancelable: true});
+    return painted(document.querySelector('.hw-spacing'), () =>
+        document.querySelector('.hw-sheet').dispatchEvent(pressed));
 }"""
 )
 SLIDE = (
@@ -53,7 +35,8 @@ SLIDE = (
     + PAINTED
     + """
     const slider = document.querySelectorAll('.hw-sliders input')[index % 3];
-    return all(['.hw-score', '.hw-spacing'], () => {
+    const parts = ['.hw-score', '.hw-spacing'].map(name => document.querySelector(name));
+    return allPainted(parts, () => {
         slider.value = index % 2 ? 1 : -1;
         slider.dispatchEvent(new Event('input'));
     });
@@ -64,21 +47,16 @@ SLIDE = (
 def test_a_step_of_the_spacing_view(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], ledger: Ledger
 ) -> None:
-    prepare_folder(tmp_path)
     echoes, arrows, sliders = [], [], []
-    with (
-        serve_workbench(tmp_path, browser=find_browser()) as served,
-        open_page(served) as page,
-    ):
+    with open_bench(tmp_path, SIXTEEN_CHORDS) as (page, served):
         desk = Desk(page, served.folder)
         desk.wait_until_ready()
-        page.locator(".bench-echo").wait_for(state="attached")
         page.evaluate(ARROW, "Home")
         for number in range(ROUNDS):
             page.evaluate(EMPTY)  # waits until the kernel rests
             echoes.append(page.evaluate(EMPTY))
             key = "ArrowRight" if number // 15 % 2 == 0 else "ArrowLeft"
-            arrows += page.evaluate(ARROW, key)
+            arrows.append(page.evaluate(ARROW, key))
             page.evaluate(EMPTY)
             sliders.append(page.evaluate(SLIDE, number))
             desk.rests()
