@@ -8,6 +8,8 @@ from pathlib import Path
 
 from playwright.sync_api import Locator, Page, expect
 
+from tests.browser.opening import redraw_by
+
 PATIENCE = 20_000  # milliseconds
 NOTATION = re.compile("^Notation for")
 
@@ -63,12 +65,7 @@ class Desk:
 
     def redraws(self, action: Callable[[], object]) -> None:
         """Act, and wait until the notation is drawn anew and all that belongs to it told."""
-        before = self.revision
-        action()
-        self.page.wait_for_function(
-            "before => Number(document.querySelector('.hw-score').dataset.revision) > before",
-            arg=before,
-        )
+        redraw_by(self.page, action)
         self.rests()
 
     def rests(self) -> None:

@@ -50,14 +50,15 @@ def redraw_by(page: Page, act: Callable[[], object]) -> None:
     """Do something, and wait until the desk's first notation is drawn anew."""
     before = _revision(page)
     act()
-    _wait_for_redraw(page, before)
+    wait_for_redraw(page, before)
 
 
 def _revision(page: Page) -> int:
     return int(page.locator(".hw-score").first.get_attribute("data-revision") or 0)
 
 
-def _wait_for_redraw(page: Page, before: int) -> None:
+def wait_for_redraw(page: Page, before: int) -> None:
+    """Wait until the desk's first notation is drawn anew after a revision."""
     page.wait_for_function(
         "before => Number(document.querySelector('.hw-score').dataset.revision) > before",
         arg=before,

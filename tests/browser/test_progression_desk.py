@@ -15,6 +15,7 @@ from playwright.sync_api import expect
 from harmony.voicings.api import voice
 from harmony.workbench.progression.opening import ENSEMBLE, TEXT
 from tests.browser.desk import Desk
+from tests.browser.opening import wait_for_redraw
 from tests.published.musicxml_schema import schema
 
 pytestmark = [pytest.mark.browser, pytest.mark.timeout(600)]
@@ -302,10 +303,7 @@ def test_many_voices_are_sought_beside_the_desk_until_stopped(desk: Desk) -> Non
     stop = desk.button("Stop searching")
     expect(stop).to_be_visible()
     expect(desk.page.get_by_text("nothing can cost less than")).to_be_visible()
-    desk.page.wait_for_function(
-        "before => Number(document.querySelector('.hw-score').dataset.revision) > before",
-        arg=before,
-    )
+    wait_for_redraw(desk.page, before)
     # The screen is free meanwhile: a slider moves, which begins the search anew.
     desk.slider("Spacing").press("ArrowRight")
     expect(desk.slider("Spacing")).to_have_attribute("aria-valuetext", re.compile("a little"))
