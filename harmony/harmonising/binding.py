@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from harmony.harmonising.chain import Chain, find_best
 from harmony.harmonising.counted import find_limited
-from harmony.harmonising.courses import BASS, ROOT, Course, find_course
+from harmony.harmonising.courses import Course, bears, find_course
 from harmony.harmonising.limits import Limit
 from harmony.harmonising.spelling import name_near
 from harmony.harmonising.wishes import (
@@ -128,18 +128,12 @@ def bind(
 def _bind_course(
     chain: Chain, nodes: FloatArray, steps: Sequence[FloatArray], course: Course
 ) -> Bound | None:
-    vocabulary = chain.vocabulary
-    ran = find_course(vocabulary, nodes, steps, course)
+    ran = find_course(chain.vocabulary, nodes, steps, course)
     if ran is None:
         return None
     open_ = np.ones(nodes.shape, bool)
     for place, note in zip(range(ran.first, ran.last + 1), ran.notes, strict=True):
-        if course.voice == BASS:
-            open_[place] = vocabulary.basses == note
-        elif course.voice == ROOT:
-            open_[place] = vocabulary.roots == note
-        else:
-            open_[place] = vocabulary.members[:, note] & (vocabulary.basses != note)
+        open_[place] = bears(chain.vocabulary, course.voice, note)
     return Bound(open_, (ran.first, ran.last, ran.notes[0], ran.notes[-1]))
 
 

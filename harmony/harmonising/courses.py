@@ -18,6 +18,7 @@ from harmony.harmonising.vocabulary import Vocabulary
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
+IntArray = NDArray[np.intp]
 
 BASS, ROOT, INNER = "bass", "root", "inner"
 _WAIT = 0.35  # a course that stands still for a span
@@ -65,7 +66,7 @@ def find_course(
         As for :func:`harmony.harmonising.chain.find_best`, of one vocabulary.
     """
     if course.voice != INNER:
-        notes = vocabulary.basses if course.voice == BASS else vocabulary.roots
+        notes = _notes_of(vocabulary, course.voice)
         gap = (notes[None, :] - notes[:, None]) % 12
         found = _run(nodes, steps, course, np.isin(gap, course.steps), gap == 0, None)
         if found is None:
@@ -78,17 +79,27 @@ def find_course(
     anywhere = np.ones((len(vocabulary), len(vocabulary)), bool)
     for start in range(12):
         line_notes = [(start + step * number) % 12 for number in range(course.most + 1)]
-        # The line lies inside: a note in the bass is not heard as one.
-        has = np.stack(
-            [vocabulary.members[:, n] & (vocabulary.basses != n) for n in line_notes]
-        )  # fmt: skip
+        has = np.stack([bears(vocabulary, INNER, note) for note in line_notes])
         found = _run(nodes, steps, course, anywhere, anywhere, has)
         if found is not None and (best is None or found[3] < best.value):
             path, first, last, value = found
-            best = Ran(tuple(path), first, last, (), value)
-            notes_now = _follow(path, first, last, has, line_notes)
-            best = Ran(tuple(path), first, last, notes_now, value)
+            line = _follow(path, first, last, has, line_notes)
+            best = Ran(tuple(path), first, last, line, value)
     return best
+
+
+def bears(vocabulary: Vocabulary, voice: str, note: int) -> BoolArray:
+    """Which chords have a note, above the tonic, in the voice of a course, (chords,)."""
+    if voice == INNER:
+        # The line lies inside: a note in the bass is not heard as one.
+        inside: BoolArray = vocabulary.members[:, note] & (vocabulary.basses != note)
+        return inside
+    has: BoolArray = _notes_of(vocabulary, voice) == note
+    return has
+
+
+def _notes_of(vocabulary: Vocabulary, voice: str) -> IntArray:
+    return vocabulary.basses if voice == BASS else vocabulary.roots
 
 
 def _follow(
@@ -127,33 +138,25 @@ def _run(
     ahead += closed
     stop = np.where(goes, -course.reward, np.inf)
     stand = np.where(waits, _WAIT, np.inf)
-    back: list[tuple[NDArray[np.intp], NDArray[np.intp]]] = []
+    numbers, everyone = np.arange(stages)[:, None], np.arange(width)
+    back: list[tuple[IntArray, IntArray]] = []
     for place, table in enumerate(steps, start=1):
-        new = np.full((stages, width), np.inf)
+        ways = ahead[:, :, None] + table
+        plain, plain_from = _lead(ways)
+        walked, walked_from = _lead(ways[1 : after - 1] + stop)
+        stood, stood_from = _lead(ways[1:after] + stand)
+        # Each note of the course: come to from the one before, or stood on; then after it.
+        led = np.concatenate([plain[:1], walked])
+        led_from = np.concatenate([plain_from[:1], walked_from])
+        stays = stood < led
+        over = plain[course.least + 1 :].argmin(axis=0) + course.least + 1
+        new = np.stack([plain[0], *np.where(stays, stood, led), plain[over, everyone]])
         source = np.zeros((stages, width), np.intp)
-        chord = np.zeros((stages, width), np.intp)
-        free = ahead[:, :, None] + table
-        walked, stood = free[1:after] + stop, free[1:after] + stand
-        plain, plain_from = free.min(axis=1), free.argmin(axis=1)
-        for stage in (0, 1):
-            new[stage], chord[stage], source[stage] = plain[0], plain_from[0], 0
-        came, came_from = walked.min(axis=1), walked.argmin(axis=1)
-        held, held_from = stood.min(axis=1), stood.argmin(axis=1)
-        for stage in range(1, after):
-            if stage > 1 and stage - 2 < len(came):
-                better = came[stage - 2] < new[stage]
-                new[stage] = np.where(better, came[stage - 2], new[stage])
-                chord[stage] = np.where(better, came_from[stage - 2], chord[stage])
-                source[stage] = np.where(better, stage - 1, source[stage])
-            better = held[stage - 1] < new[stage]
-            new[stage] = np.where(better, held[stage - 1], new[stage])
-            chord[stage] = np.where(better, held_from[stage - 1], chord[stage])
-            source[stage] = np.where(better, stage, source[stage])
-        for stage in range(course.least + 1, stages):
-            better = plain[stage] < new[after]
-            new[after] = np.where(better, plain[stage], new[after])
-            chord[after] = np.where(better, plain_from[stage], chord[after])
-            source[after] = np.where(better, stage, source[after])
+        source[1:after] = np.where(stays, numbers[1:after], numbers[: after - 1])
+        source[after] = over
+        chord = np.stack(
+            [plain_from[0], *np.where(stays, stood_from, led_from), plain_from[over, everyone]]
+        )
         ahead = new + nodes[place] + closed
         back.append((source, chord))
     ahead[: course.least + 1] = np.inf
@@ -171,6 +174,11 @@ def _run(
     # What stands still at the end is no longer under way.
     last = next(p for p in inside if where[p] == where[inside[-1]])
     return path, inside[0], last, value
+
+
+def _lead(ways: FloatArray) -> tuple[FloatArray, IntArray]:
+    """The least of the ways into each chord, and from which chord, (stages, chords) each."""
+    return ways.min(axis=1), ways.argmin(axis=1)
 
 
 def find_turning(
@@ -203,7 +211,7 @@ def find_turning(
     # ahead[p, c]: the best way to chord c whose last other chord was p (count: none yet).
     ahead = np.full((count + 1, width), np.inf)
     ahead[count] = nodes[0]
-    back: list[tuple[NDArray[np.intp], NDArray[np.intp]]] = []
+    back: list[tuple[IntArray, IntArray]] = []
     for place, table in enumerate(steps, start=1):
         first = ahead.argmin(axis=0)
         best = ahead[first, everyone]
