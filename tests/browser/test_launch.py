@@ -24,6 +24,7 @@ pytestmark = [pytest.mark.browser, pytest.mark.timeout(300)]
 PATIENCE_SECONDS = 120
 #: Python files beside a desk, by the names of what its kernel imports.
 BESIDE = ("harmony.py", "anywidget.py", "ipykernel_launcher.py", "ipython_kernel_config.py")
+OPENING = ("-m", "harmony", "workbench", "--no-browser")
 STRANGER = "from pathlib import Path\nPath('run-unasked').write_text('')"
 
 
@@ -46,14 +47,7 @@ def opened(tmp_path_factory: pytest.TempPathFactory) -> Served:
             "with": status_of(served.address.replace("/doc/tree/desks/progression.ipynb", "/api")),
             "without": status_of(served.address.partition("/doc")[0] + "/api/contents"),
         }
-        served.second = subprocess.run(
-            [sys.executable, "-m", "harmony", "workbench", str(served.folder), "--no-browser"],
-            cwd=place,
-            env=clean_environment(place / "home"),
-            capture_output=True,
-            text=True,
-            check=False,
-        )
+        served.second = run_python(*OPENING, str(served.folder), place=place, home=place / "home")
         path = served.folder / "desks" / "progression.ipynb"
         before = model_of(path)
         kill_kernel(served, path.name)
@@ -62,6 +56,18 @@ def opened(tmp_path_factory: pytest.TempPathFactory) -> Served:
         served.process.send_signal(signal.SIGINT)
         served.rest = served.process.communicate(timeout=30)[0]
     return served
+
+
+def run_python(*arguments: str, place: Path, home: Path) -> subprocess.CompletedProcess[str]:
+    """Run Python to its end, with no settings but those in a home."""
+    return subprocess.run(
+        [sys.executable, *arguments],
+        cwd=place,
+        env=clean_environment(home),
+        capture_output=True,
+        text=True,
+        check=False,
+    )
 
 
 def model_of(path: Path) -> str:
@@ -161,14 +167,7 @@ def test_nothing_but_desks_is_left_in_the_folder(opened: Served) -> None:
 
 def test_a_folder_that_is_a_file_is_one_sentence(tmp_path: Path) -> None:
     (tmp_path / "song").write_text("words")
-    done = subprocess.run(
-        [sys.executable, "-m", "harmony", "workbench", "song", "--no-browser"],
-        cwd=tmp_path,
-        env=clean_environment(tmp_path),
-        capture_output=True,
-        text=True,
-        check=False,
-    )
+    done = run_python(*OPENING, "song", place=tmp_path, home=tmp_path)
     assert done.returncode == 2
     assert done.stderr.count("\n") == 1
     assert "is a file; the workbench opens on a folder" in done.stderr
@@ -189,14 +188,7 @@ sys.exit(main(["workbench", "book", "--no-browser"]))
 
 
 def test_a_disk_that_fills_on_opening_is_one_sentence(tmp_path: Path) -> None:
-    done = subprocess.run(
-        [sys.executable, "-c", DISK_FULL],
-        cwd=tmp_path,
-        env=clean_environment(tmp_path),
-        capture_output=True,
-        text=True,
-        check=False,
-    )
+    done = run_python("-c", DISK_FULL, place=tmp_path, home=tmp_path)
     assert done.returncode == 2
     assert done.stdout == ""
     assert done.stderr.count("\n") == 1
