@@ -5,20 +5,12 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-import pytest
-
 from harmony.reading.theme import open_theme
 from harmony.sketchbook import Sketchbook
 from harmony.workbench.harmonising.view import HarmonisingDesk
 from harmony.workbench.progression.view import ProgressionDesk
 from harmony.workbench.theme.view import ThemeDesk
 from tests.unit.workbench.messages import send
-
-
-@pytest.fixture
-def desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> ProgressionDesk:
-    monkeypatch.setenv("HARMONY_SKETCHBOOK", str(tmp_path))
-    return ProgressionDesk(sketchbook=Sketchbook(tmp_path))
 
 
 def test_the_top_line_is_a_theme_at_desk_2(desk: ProgressionDesk, tmp_path: Path) -> None:

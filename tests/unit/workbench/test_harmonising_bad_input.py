@@ -19,9 +19,9 @@ BAR = Fraction(4)
 MICROTONE = (b"<alter>1</alter>", b"<alter>0.5</alter>")
 
 
-@pytest.fixture(autouse=True)
-def folder(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
-    monkeypatch.setenv("HARMONY_SKETCHBOOK", str(tmp_path))
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """The sketchbook of the test."""
     return tmp_path
 
 

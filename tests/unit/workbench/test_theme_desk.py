@@ -14,7 +14,6 @@ from harmony.sketchbook import Sketchbook
 from harmony.themes.canon import find_faults as find_faults_of
 from harmony.themes.follower import STEPS
 from harmony.themes.survey import StoppedError
-from harmony.workbench.launch import SKETCHBOOK_VARIABLE
 from harmony.workbench.parts.background import LongSearch
 from harmony.workbench.parts.controls import Message
 from harmony.workbench.parts.guard import saying
@@ -144,8 +143,8 @@ def test_what_cannot_be_looked_for_is_told_in_a_sentence(search: Search, words: 
 
 
 @pytest.fixture
-def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    monkeypatch.setenv(SKETCHBOOK_VARIABLE, str(tmp_path))
+def folder(tmp_path: Path) -> Path:
+    """The sketchbook of the test."""
     return tmp_path
 
 

@@ -10,7 +10,6 @@ from harmony.reading.theme import open_theme
 from harmony.sketchbook import Sketchbook
 from harmony.workbench.entering.chords import PlayedChords
 from harmony.workbench.entering.tune import PlayedMelody
-from harmony.workbench.launch import SKETCHBOOK_VARIABLE
 from harmony.workbench.progression.opening import TEXT
 from harmony.workbench.progression.view import ProgressionDesk
 from harmony.workbench.theme.view import ThemeDesk
@@ -31,8 +30,7 @@ def desk(tmp_path: Path) -> ProgressionDesk:
 
 
 @pytest.fixture
-def theme_desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> ThemeDesk:
-    monkeypatch.setenv(SKETCHBOOK_VARIABLE, str(tmp_path))
+def theme_desk() -> ThemeDesk:
     desk = ThemeDesk()
     desk.played.fold.is_open = True
     return desk
