@@ -79,8 +79,10 @@ def to_harmonisation(found: Found, *, join_same: bool = True) -> Harmonisation:
     slots: list[Slot] = []
     terms: list[dict[str, float]] = []
     alike = same_chord(vocabulary)
+    figures = str(vocabulary.idiom.table.get("figures_as", "numerals"))
+    weighed = _list_terms(found)
     for place, (span, entry, region) in enumerate(zip(chain.spans, entries, regions, strict=True)):
-        costs = _terms_at(found, place)
+        costs = weighed[place]
         pedal, above = _pedal_at(found, place)
         before = found.path[place - 1] if place else -1
         if (
@@ -95,7 +97,6 @@ def to_harmonisation(found: Found, *, join_same: bool = True) -> Harmonisation:
         tune = tuple(
             dict.fromkeys(one.note.pitch.name for one in chain.heard[place] if one.note.pitch)
         )
-        figures = str(vocabulary.idiom.table.get("figures_as", "numerals"))
         chord = spell_entry(_moved(entry, key, region), region, tune, figures)
         bar, beat = chain.melody.theme.meters.locate(span.onset)
         slots.append(Slot(bar, beat, span.onset, span.duration, region, chord, pedal=pedal,
@@ -185,19 +186,24 @@ def _awkwardness(name: PitchName) -> tuple[bool, int]:
     return (name.letter, name.alter) in natural, abs(name.alter) if abs(name.alter) > 1 else 0
 
 
-def _terms_at(found: Found, place: int) -> dict[str, float]:
-    """The weighted costs of one span on a way, without what the idea adds."""
+def _list_terms(found: Found) -> list[dict[str, float]]:
+    """The weighted costs of each span on a way, without what the idea adds."""
     chain, path = found.chain, found.path
-    costs = {
-        name: chain.weights[name] * float(table[place, path[place]])
-        for name, table in chain.nodes.items()
-    }
-    for name, rows in chain.steps.items():
-        step = float(rows[place - 1][path[place - 1], path[place]]) if place else 0.0
-        costs[name] = costs.get(name, 0.0) + chain.weights[name] * step
-    if price := return_price(chain):
-        costs["syntax"] += price * returns_at(chain.vocabulary, path[: place + 1])[-1]
-    if chain.regions is not None and found.regions is not None:
-        leaning = chain.regions.cost_at(path, found.regions, place)
-        costs["key_distance"] += chain.weights["key_distance"] * leaning
-    return costs
+    price = return_price(chain)
+    returns = returns_at(chain.vocabulary, path)
+    listed = []
+    for place, choice in enumerate(path):
+        costs = {
+            name: chain.weights[name] * float(table[place, choice])
+            for name, table in chain.nodes.items()
+        }
+        for name, rows in chain.steps.items():
+            step = float(rows[place - 1][path[place - 1], choice]) if place else 0.0
+            costs[name] = costs.get(name, 0.0) + chain.weights[name] * step
+        if price:
+            costs["syntax"] += price * returns[place]
+        if chain.regions is not None and found.regions is not None:
+            leaning = chain.regions.cost_at(path, found.regions, place)
+            costs["key_distance"] += chain.weights["key_distance"] * leaning
+        listed.append(costs)
+    return listed
