@@ -50,6 +50,15 @@ def read_weights(weights: Mapping[str, float] | None) -> dict[str, float]:
     return {name: float(value) for name, value in (weights or {}).items()}
 
 
+def share_out(count: int, idioms: int) -> list[int]:
+    """How many of so many alternatives each idiom has, the first ones more.
+
+    >>> share_out(5, 2)
+    [3, 2]
+    """
+    return [count // idioms + (number < count % idioms) for number in range(idioms)]
+
+
 def _check_ends(melody: Melody, ends: Iterable[Fraction]) -> None:
     first, last = melody.notes[0].onset, melody.end
     for end in ends:
@@ -175,9 +184,8 @@ def harmonise(
         raise HarmonyError("The harmonic rhythm given has no stretch; one or more are accepted.")
     known = tuple(dict.fromkeys(names))
     chosen = [read_changes(name, melody) for name in known]
-    shares = [count // len(known) + (n < count % len(known)) for n in range(len(known))]
     found: list[Harmonisation] = []
-    for stretches, share in zip(chosen, shares, strict=True):
+    for stretches, share in zip(chosen, share_out(count, len(known)), strict=True):
         if not share:
             continue
         if closes is not None:

@@ -9,7 +9,7 @@ import numpy as np
 from harmony.errors import HarmonyError
 from harmony.harmonising import costs
 from harmony.harmonising.alternatives import find_alternatives
-from harmony.harmonising.api import harmonise
+from harmony.harmonising.api import harmonise, share_out
 from harmony.harmonising.chain import Chain, find_best
 from harmony.harmonising.change import has_change
 from harmony.harmonising.fixing import Fixed, read_fixed
@@ -154,8 +154,7 @@ def harmonise_given(
     held = read_fixed(fixed, melody)
     planned = plan_given_spans(melody, given, pace=pace) if spans is None else tuple(spans)
     found: list[Harmonisation] = []
-    for number, idiom in enumerate(chosen):
-        share = count // len(chosen) + (number < count % len(chosen))
+    for idiom, share in zip(chosen, share_out(count, len(chosen)), strict=True):
         if share:
             ways = find_alternatives(
                 melody, idiom, planned, share, held, weights=weights, adapt=stand_on(given)

@@ -9,7 +9,6 @@ from harmony.harmonising.chain import Chain, find_best
 from harmony.harmonising.ideas import Idea, all_ideas
 from harmony.harmonising.idiom import Idiom
 from harmony.harmonising.pedals import plan_pedals
-from harmony.harmonising.setting import final_spans
 from harmony.harmonising.spans import is_hymn_like
 from harmony.harmonising.strands import Strand, breaks_off, hold_figure, hold_pedal, plan_figures
 from harmony.harmonising.vocabulary import scale_of
@@ -92,7 +91,7 @@ def _strands(idiom: Idiom, chain: Chain) -> tuple[Strand, ...]:
         return plan_figures(
             idiom.table["figures"],
             len(spans),
-            final_spans(melody, spans)[-1],
+            chain.finals[-1],
             scale_of(melody.key),
             is_minor=melody.key.is_minor,
         )
