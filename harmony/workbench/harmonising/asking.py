@@ -13,12 +13,12 @@ from harmony.harmonising.lines import BASS, BOTH, INNER, MELODY
 from harmony.harmonising.spans import PACES
 from harmony.pitch.key import Key
 from harmony.workbench.harmonising.state import MOST_SHOWN, Choices, Question
-from harmony.workbench.harmonising.tune import name_parts, open_given, open_score, open_tune
+from harmony.workbench.harmonising.tune import open_given
 from harmony.workbench.harmonising.work import Work
 from harmony.workbench.parts.controls import Actions, Choice
 from harmony.workbench.parts.entry import Entry
 from harmony.workbench.parts.layout import button, row
-from harmony.workbench.theme.work import list_themes
+from harmony.workbench.theme.work import list_themes, name_parts, open_score, open_source
 
 NO_OTHER = "no other"
 OWN = "own"
@@ -86,7 +86,7 @@ class Asking:
         source, part = self.source.value, self._part
         bars, key, own = (entry.text.strip() for entry in (self.bars, self.key, self.own))
         self._beside = self.bars
-        open_tune(source, part, bars)
+        open_source(source, part, bars)
         self._beside = self.key
         if key:
             key = NO_KEY if is_no_key(key) else key

@@ -6,7 +6,6 @@ import re
 from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
-from pathlib import Path
 
 from harmony.errors import HarmonyError
 from harmony.harmonising.keyless import NO_KEY
@@ -16,11 +15,11 @@ from harmony.harmonising.phrases import MelodicSequence, Parallel, copy_bars
 from harmony.instruments.catalogue import ensemble as find_ensemble
 from harmony.pitch import Line, Theme
 from harmony.pitch.key import Key
-from harmony.reading.opening import read, read_bytes
+from harmony.reading.opening import read_bytes
 from harmony.reading.theme import score_to_theme, tell_what_is_left
 from harmony.scoring import Score
 from harmony.workbench.harmonising.state import Question, Repeat
-from harmony.workbench.theme.work import list_themes
+from harmony.workbench.theme.work import list_themes, open_score, open_source
 
 #: On whose staves the desk writes chords, and where a bass or an inner voice lies on them.
 PLAYED_BY = "piano"
@@ -29,34 +28,10 @@ SEQUENCE, OPENING = "sequence", "opening"
 _AGAIN = re.compile(r"\s*(\d+)\s*(?:[-\u2013]\s*(\d+))?\s*(?:in|at|=|:|,)\s*(\d+(?:[\s,]+\d+)*)\s*")
 
 
-def open_score(source: str) -> Score:
-    """Open the score a theme is taken from.
-
-    Raises
-    ------
-    HarmonyError
-        If it is not there any more or cannot be read.
-    """
-    themes = list_themes()
-    if source not in themes:
-        raise HarmonyError(f"{source!r} is not in the sketchbook any more; choose another theme.")
-    return _open(themes[source], themes[source].stat().st_mtime)
-
-
-@lru_cache(maxsize=8)
-def _open(path: Path, changed: float) -> Score:  # noqa: ARG001 - a changed file is another one
-    return read(path)
-
-
 def when_changed(source: str) -> float:
     """Give when a theme's file was last changed, 0 where it is gone."""
     path = list_themes().get(source)
     return path.stat().st_mtime if path is not None and path.exists() else 0.0
-
-
-def open_tune(source: str, part: str = "", bars: str = "") -> Theme:
-    """Open a part and bars of a theme."""
-    return score_to_theme(open_score(source), part=part or None, bars=bars or None)
 
 
 def open_given(question: Question) -> Given:
@@ -71,7 +46,7 @@ def open_given(question: Question) -> Given:
         return Given(question.given)
     own, bass = question.part or "1", question.bass
     if bass and not bass.isdigit():
-        return Given(BOTH, open_tune(bass, "", question.bars))
+        return Given(BOTH, open_source(bass, "", question.bars))
     count = len(open_score(question.source).parts)
     bass = bass or str(count)
     if bass == own:
@@ -81,15 +56,7 @@ def open_given(question: Question) -> Given:
             if count == 1
             else f"Part {bass} is the tune itself; choose another part for its bass."
         )
-    return Given(BOTH, open_tune(question.source, bass, question.bars))
-
-
-def name_parts(score: Score) -> list[str]:
-    """Name the parts of a score as they can be chosen: ``2: Viola``."""
-    return [
-        f"{number}: {part.name or 'without a name'}"
-        for number, part in enumerate(score.parts, start=1)
-    ]
+    return Given(BOTH, open_source(question.source, bass, question.bars))
 
 
 def say_losses(question: Question) -> str:
@@ -161,7 +128,7 @@ def read_tune(question: Question) -> Melody:
 
 @lru_cache(maxsize=16)
 def _read_tune(question: Question, changed: float) -> Melody:  # noqa: ARG001
-    theme = open_tune(question.source, question.part, question.bars)
+    theme = open_source(question.source, question.part, question.bars)
     if question.given in LIES_IN:
         theme = fit_to_voice(theme, PLAYED_BY, LIES_IN[question.given])
     is_set = question.key not in ("", NO_KEY)

@@ -11,8 +11,9 @@ from harmony.pitch import Theme
 from harmony.pitch.keyfinding import fits_a_scale
 from harmony.workbench.harmonising.grid import say_key
 from harmony.workbench.harmonising.state import Repeat
-from harmony.workbench.harmonising.tune import LIES_IN, open_tune, say_losses
+from harmony.workbench.harmonising.tune import LIES_IN, say_losses
 from harmony.workbench.harmonising.work import LETTERS, Work
+from harmony.workbench.theme.work import open_source
 from harmony.workbench.words import write_beat, write_cost
 
 _TERMS = {
@@ -115,7 +116,7 @@ def _say_octaves(work: Work) -> str:
     asked = work.choices.question
     if asked.given not in LIES_IN:
         return ""
-    written = open_tune(asked.source, asked.part, asked.bars).line.sounding[0].pitch
+    written = open_source(asked.source, asked.part, asked.bars).line.sounding[0].pitch
     own = work.theme.line.sounding[0].pitch
     octaves = 0 if written is None or own is None else own.octave - written.octave
     if not octaves:

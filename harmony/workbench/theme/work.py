@@ -72,7 +72,13 @@ def _take(path: Path, changed: float, part: str, bars: str) -> Theme:
 
 
 def open_score(name: str) -> Score:
-    """Open the score of a theme by its name among :func:`list_themes`."""
+    """Open the score of a theme by its name among :func:`list_themes`.
+
+    Raises
+    ------
+    HarmonyError
+        If it is not there any more or cannot be read.
+    """
     path = _find(name)
     return _open(path, path.stat().st_mtime)
 

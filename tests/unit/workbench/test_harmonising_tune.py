@@ -25,9 +25,6 @@ from harmony.workbench.harmonising.state import Again, Choices, Edit, Joint, Que
 from harmony.workbench.harmonising.tune import (
     find_repeats,
     list_repeats,
-    name_parts,
-    open_score,
-    open_tune,
     read_repeat,
     read_tune,
     read_typed,
@@ -37,6 +34,7 @@ from harmony.workbench.harmonising.work import (
     Work,
     do_work,
 )
+from harmony.workbench.theme.work import name_parts, open_score, open_source
 from harmony.writing.musicxml import write_musicxml
 
 QUESTION = Question("Pattern drawer")
@@ -56,7 +54,7 @@ def test_a_keep_remembers_how_the_tune_was_corrected(work: Work, tmp_path: Path)
 
 
 def test_a_part_and_bars_of_a_score_are_the_tune(tmp_path: Path) -> None:
-    lines = [Line((Note(Fraction(0), Fraction(4), Pitch("C", 0, 5)),)), open_tune("Shuttle").line]
+    lines = [Line((Note(Fraction(0), Fraction(4), Pitch("C", 0, 5)),)), open_source("Shuttle").line]
     parts = [
         Part(
             name, (Staff(line_to_events(line, prefix=name), (ClefChange(Fraction(0), "treble"),)),)
@@ -68,7 +66,7 @@ def test_a_part_and_bars_of_a_score_are_the_tune(tmp_path: Path) -> None:
     assert name_parts(open_score("two.musicxml")) == ["1: flute", "2: viola"]
     found = do_work(Choices(Question("two.musicxml", part="2", bars="5-8")))
     assert found.theme.line.end == 16
-    whole = open_tune("Shuttle").line.between(Fraction(16), Fraction(32))
+    whole = open_source("Shuttle").line.between(Fraction(16), Fraction(32))
     assert [n.pitch for n in found.melody.notes] == [n.pitch for n in whole.sounding]
     assert say_losses(found.choices.question) == ""
 
