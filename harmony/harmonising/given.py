@@ -19,7 +19,13 @@ from harmony.harmonising.idiom import Idiom, load_idiom
 from harmony.harmonising.lines import BASS, BOTH, INNER, MELODY, Given
 from harmony.harmonising.melody import Melody, analyse, in_key
 from harmony.harmonising.spans import Span, plan_spans
-from harmony.harmonising.standing import spans_on_bass, stand_on, usual_in_chorales
+from harmony.harmonising.standing import (
+    BY_USE,
+    close_both_ends,
+    spans_on_bass,
+    stand_on,
+    weigh_by_use,
+)
 from harmony.harmonising.vocabulary import build_vocabulary, harmonic_key
 from harmony.pitch.key import Key
 from harmony.pitch.theme import Theme
@@ -54,18 +60,13 @@ def harmonise_bass(bass: Theme, *, key: Key | str | None = None) -> Harmonisatio
                 f" in bar {bar} beat {float(beat):g}; another key or idiom is accepted.",
                 where=f"bar {bar} beat {float(beat):g}",
             )
-    usual, step = usual_in_chorales(vocabulary)
     count = len(spans)
-    nodes = {
-        "likelihood": np.tile(usual, (count, 1)),
-        "cadence": np.zeros((count, len(vocabulary))),
-    }
-    nodes["cadence"][[0, -1]] = costs.close_costs(vocabulary, is_last=True)
+    likelihood, syntax = weigh_by_use(vocabulary, count)
+    nodes = {"likelihood": likelihood, "cadence": close_both_ends(vocabulary, count)}
     heard: tuple[tuple[()], ...] = ((),) * count
     chain = Chain(
         melody, vocabulary, spans, heard, (count - 1,), nodes,
-        {"syntax": [step] * (count - 1)}, allowed,
-        {**costs.usual_weights(idiom), "likelihood": 0.5, "syntax": 1.0, "cadence": 1.0},
+        {"syntax": syntax}, allowed, {**costs.usual_weights(idiom), **BY_USE},
         np.zeros((count, 12)),
     )  # fmt: skip
     path, _ = find_best(chain.total_nodes(), chain.total_steps())

@@ -26,6 +26,8 @@ from harmony.pitch.theme import Theme
 
 FloatArray = NDArray[np.float64]
 
+#: Weights where chords and steps are weighed by how usual they are, whatever the tune.
+BY_USE = {"likelihood": 0.5, "syntax": 1.0, "cadence": 1.0}
 _WEAK_STEP = 10  # the learnt kind of step into a weak beat, nothing held
 _DOUBLED_LEADING_TONE = 1.5
 _TOO_FOREIGN = 5.5  # a chord that costs the tune more does not fit it at all
@@ -54,13 +56,10 @@ def bear_chords(chain: Chain) -> Chain:
     vocabulary, count = chain.vocabulary, len(chain.spans)
     nodes["melody_fit"] = costs.foreign_notes(vocabulary, foreign_costs(chain.heard))
     if vocabulary.idiom.engine == "learnt":
-        usual, step = usual_in_chorales(vocabulary)
-        nodes["likelihood"] = np.tile(usual, (count, 1))
-        nodes["cadence"] = np.zeros((count, len(vocabulary)))
-        nodes["cadence"][[0, -1]] = costs.close_costs(vocabulary, is_last=True)
-        steps["syntax"] = [step] * (count - 1)
-        steps["cadence"] = [np.zeros_like(step)] * (count - 1)
-        weights |= {"likelihood": 0.5, "syntax": 1.0, "cadence": 1.0}
+        nodes["likelihood"], steps["syntax"] = weigh_by_use(vocabulary, count)
+        nodes["cadence"] = close_both_ends(vocabulary, count)
+        steps["cadence"] = [np.zeros((len(vocabulary), len(vocabulary)))] * (count - 1)
+        weights |= BY_USE
     allowed = chain.allowed.copy()
     for place, span in enumerate(chain.spans):
         note = bass_at(chain.melody.theme, span.onset)
@@ -75,10 +74,8 @@ def hear_inside(chain: Chain) -> Chain:
     weights = {**chain.weights, "outer_voices": 0.0}
     vocabulary = chain.vocabulary
     if vocabulary.idiom.engine == "learnt":
-        usual, step = usual_in_chorales(vocabulary)
-        nodes["likelihood"] = np.tile(usual, (len(chain.spans), 1))
-        steps["syntax"] = [step] * (len(chain.spans) - 1)
-        weights |= {"likelihood": 0.5, "syntax": 1.0, "cadence": 1.0, "melody_fit": 1.6}
+        nodes["likelihood"], steps["syntax"] = weigh_by_use(vocabulary, len(chain.spans))
+        weights |= {**BY_USE, "melody_fit": 1.6}
     nodes["melody_fit"] = nodes["melody_fit"].copy()
     for place, inside in enumerate(chain.heard):
         if any(one.pitch_class == 11 for one in inside):
@@ -150,8 +147,18 @@ def spans_on_bass(melody: Melody, bass: Theme) -> tuple[Span, ...]:
     return tuple(Span(a, b - a) for a, b in itertools.pairwise(ordered))
 
 
-def usual_in_chorales(vocabulary: Vocabulary) -> tuple[FloatArray, FloatArray]:
-    """How unusual each chord is whatever the tune, (n,), and each step, (n, n), in nats."""
+def close_both_ends(vocabulary: Vocabulary, count: int) -> FloatArray:
+    """What chords over a given bass cost where it begins and where it ends, (spans, chords)."""
+    cadence = np.zeros((count, len(vocabulary)))
+    cadence[[0, -1]] = costs.close_costs(vocabulary, is_last=True)
+    return cadence
+
+
+def weigh_by_use(vocabulary: Vocabulary, count: int) -> tuple[FloatArray, list[FloatArray]]:
+    """How unusual each chord is in the chorales whatever the tune, and each step, in nats.
+
+    Shapes are (spans, chords), and (chords, chords) for each span after the first.
+    """
     is_minor = vocabulary.key.is_minor
     syntax = load_syntax(is_minor=is_minor)
     silent = Place((), is_held=False, length=1, strength=0, to_end=9, from_start=3, final=12,
@@ -159,4 +166,5 @@ def usual_in_chorales(vocabulary: Vocabulary) -> tuple[FloatArray, FloatArray]:
     usual = syntax.place_scores(Setting((silent,), is_minor))[0].astype(float)
     step = syntax.steps[_WEAK_STEP].astype(float)
     proxy = nearest_learnt(vocabulary, syntax.chords)
-    return (usual.max() - usual)[proxy], (step.max() - step)[np.ix_(proxy, proxy)]
+    chords, move = (usual.max() - usual)[proxy], (step.max() - step)[np.ix_(proxy, proxy)]
+    return np.tile(chords, (count, 1)), [move] * (count - 1)
