@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from harmony.harmonising.chain import Chain, find_best
-from harmony.harmonising.counted import find_limited
+from harmony.harmonising.counted import Counting, find_limited
 from harmony.harmonising.courses import Course, bears, find_course
 from harmony.harmonising.limits import Limit
 from harmony.harmonising.spelling import name_near
@@ -209,16 +209,20 @@ def _bind_reread(
     least = min(len(places), max(usual + reread.more, round(reread.share * len(places))))
     if not least:
         return None
-    units = (1,) * len(chain.spans)
+    counting = Counting(nodes, steps, [counts], (1,) * len(chain.spans))
     for wanted in range(least, usual, -1):
-        path, _, value = find_limited(nodes, steps, [Limit(counts, wanted)], units)
+        path, _, value = counting.find([Limit(counts, wanted)])
         if np.isfinite(value):
             open_ = np.ones(nodes.shape, bool)
-            for place, choice in enumerate(path):
-                if counts[place, choice]:
-                    open_[place] = counts[place]
+            counted = _counted_on(counts, path)
+            open_[counted] = counts[counted]
             return Bound(open_)
     return None
+
+
+def _counted_on(counts: BoolArray, path: Sequence[int]) -> list[int]:
+    """The spans in which a way has a chord that counts."""
+    return [place for place, choice in enumerate(path) if counts[place, choice]]
 
 
 def _bind_ends(chain: Chain, nodes: FloatArray, ends: Ends) -> Bound | None:
@@ -257,9 +261,8 @@ def _bind_mixture(
     path, _, value = find_limited(nodes, steps, [Limit(counts, mixture.least)], units)
     if not np.isfinite(value):
         return None
-    places = [place for place, choice in enumerate(path) if counts[place, choice]]
-    for place in places:
-        open_[place] = counts[place]
+    places = _counted_on(counts, path)
+    open_[places] = counts[places]
     meters = chain.melody.theme.meters
     bars = sorted({meters.locate(chain.spans[place].onset)[0] for place in places})
     return Bound(open_, words=f": in bar{'s' if len(bars) > 1 else ''} {', '.join(map(str, bars))}")

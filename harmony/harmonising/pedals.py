@@ -66,10 +66,8 @@ def hold_fifth_on_top(melody: Melody, spans: Sequence[Span]) -> Strand | None:
 
 def move_pedal(melody: Melody, spans: Sequence[Span]) -> Strand:
     """The tonic to the middle phrase, a third below or above it, the tonic for the close."""
-    count, half = len(spans), _middle(melody, spans)
-    close = max(half, count - max(1, count // 4))
-    notes = (0,) * half + (_second_note(melody),) * (close - half) + (0,) * (count - close)
-    return _strand("moving pedal", melody, spans, HeldLine(notes))
+    line = _leave_tonic(melody, spans, _second_note(melody))
+    return _strand("moving pedal", melody, spans, line)
 
 
 def hold_dominant(melody: Melody, spans: Sequence[Span]) -> Strand | None:
@@ -85,10 +83,14 @@ def hold_fourth(melody: Melody, spans: Sequence[Span]) -> Strand | None:
     """The tonic, the fourth degree from the middle, the tonic for the close."""
     if 5 not in scale_of(melody.key):
         return None
+    return _strand("subdominant pedal", melody, spans, _leave_tonic(melody, spans, 5))
+
+
+def _leave_tonic(melody: Melody, spans: Sequence[Span], note: int) -> HeldLine:
+    """The tonic to the middle phrase, another note from there, the tonic for the close."""
     count, half = len(spans), _middle(melody, spans)
     close = max(half, count - max(1, count // 4))
-    notes = (0,) * half + (5,) * (close - half) + (0,) * (count - close)
-    return _strand("subdominant pedal", melody, spans, HeldLine(notes))
+    return HeldLine((0,) * half + (note,) * (close - half) + (0,) * (count - close))
 
 
 def prepare_close(melody: Melody, spans: Sequence[Span]) -> Strand | None:
