@@ -14,7 +14,7 @@ from harmony.workbench.harmonising.state import Repeat
 from harmony.workbench.harmonising.tune import LIES_IN, say_losses
 from harmony.workbench.harmonising.work import LETTERS, Work
 from harmony.workbench.theme.work import open_source
-from harmony.workbench.words import write_beat, write_cost
+from harmony.workbench.words import write_beat, write_cost, write_signs
 
 _TERMS = {
     "melody_fit": "notes of the tune outside the chord",
@@ -73,7 +73,7 @@ def say_repeat(theme: Theme, one: Repeat) -> str:
 def say_idea(one: Harmonisation) -> str:
     """Tell an alternative: its name and idea, its idiom, best and weakest bar, its cost."""
     idea = one.idea.rstrip(".")
-    return (
+    return write_signs(
         f"{one.name[:1].upper()}{one.name[1:]} ({one.idiom}): {idea}. Best in bar {one.best_bar},"
         f" weakest in bar {one.weakest_bar}; cost {write_cost(one.cost)}. {say_measures(one)}"
     )
