@@ -10,7 +10,7 @@ from typing import Any
 from harmony.chords.chord import Chord
 from harmony.errors import HarmonyError
 from harmony.pitch.key import Key
-from harmony.pitch.meter import MeterMap
+from harmony.pitch.meter import MeterMap, say_place
 from harmony.pitch.spelling import PitchName
 from harmony.showing import Shown, provider
 from harmony.units import quarters_to_json
@@ -51,7 +51,7 @@ class Slot:
     @property
     def place(self) -> str:
         """Where it stands, in words: ``bar 3 beat 2``."""
-        return f"bar {self.bar} beat {float(self.beat):g}"
+        return say_place(self.bar, self.beat)
 
     @property
     def bass(self) -> PitchName | None:

@@ -228,8 +228,7 @@ def _tell(sentence: str, idea: Idea, bound: Bound | None, chain: Chain, path: Se
 
 def _no_way(chain: Chain) -> NoSolutionError:
     place = int(np.argmin(chain.allowed.any(axis=1)))
-    bar, beat = chain.melody.theme.meters.locate(chain.spans[place].onset)
-    where = f"bar {bar} beat {float(beat):g}"
+    where = chain.melody.theme.meters.say_place(chain.spans[place].onset)
     return NoSolutionError(
         f"No chord of the idiom {chain.vocabulary.idiom.name!r} fits the tune in {where}; split the"
         " stretch there or choose another idiom.",

@@ -13,18 +13,21 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 import numpy as np
+from numpy.typing import NDArray
 
 from harmony.chords.chord import Chord
 from harmony.errors import HarmonyError, NoSolutionError
-from harmony.harmonising.chain import Chain
+from harmony.harmonising.chain import TOO_FOREIGN, Chain
 from harmony.harmonising.harmonisation import Harmonisation
 from harmony.harmonising.melody import Melody
 from harmony.harmonising.setting import phrase_of
+from harmony.harmonising.vocabulary import Vocabulary
 from harmony.pitch.key import Key
 
+BoolArray = NDArray[np.bool_]
+
 KINDS = ("full", "half", "evaded", "elided", "plagal", "open")
-_BREACH = 12.0
-_TOO_FOREIGN = 5.5  # a chord that costs the tune more does not fit it
+_BREACH = 12.0  # what leads to a close otherwise than asked
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,17 +136,13 @@ def ask_for(chain: Chain, kinds: Sequence[str | None]) -> Chain:
     NoSolutionError
         Where the chord a cadence ends on does not fit the tune, saying where.
     """
-    allowed = chain.allowed.copy()
-    nodes = {**chain.nodes, "cadence": chain.nodes["cadence"].copy()}
-    steps = {**chain.steps, "cadence": list(chain.steps["cadence"])}
-    vocabulary = chain.vocabulary
-    roots, basses = vocabulary.roots, vocabulary.basses
-    names = [entry.quality for entry in vocabulary.entries]
-    stands = roots == basses
-    tonic = (roots == 0) & stands
-    bright = np.array([name in ("maj", "dom7") for name in names])
-    dominant = (roots == 7) & bright
-    weight = max(chain.weights["cadence"], 1e-6)
+    asked = replace(
+        chain,
+        allowed=chain.allowed.copy(),
+        nodes={**chain.nodes, "cadence": chain.nodes["cadence"].copy()},
+        steps={**chain.steps, "cadence": list(chain.steps["cadence"])},
+    )
+    chords = _Chords.of(chain.vocabulary)
     for number, (kind, final) in enumerate(zip(kinds, chain.finals, strict=True)):
         if kind is None:
             continue
@@ -152,44 +151,90 @@ def ask_for(chain: Chain, kinds: Sequence[str | None]) -> Chain:
             for place, span in enumerate(chain.spans)
             if place == final or phrase_of(chain.melody, span) == number
         )
-        close = {
-            "full": tonic,
-            "plagal": tonic,
-            "half": dominant & stands & np.array([name == "maj" for name in names]),
-            "elided": dominant & stands & np.array([name == "dom7" for name in names]),
-            "evaded": ~tonic & ~dominant,
+        _close(asked, chords, kind, final, last)
+        if final:
+            _lead(asked, chords, kind, final)
+    return asked
+
+
+@dataclass(frozen=True, slots=True)
+class _Chords:
+    """Which chords of a vocabulary may close a phrase or lead to its close, each (chords,).
+
+    ``tonic``, ``triad`` and ``seventh`` (of the dominant) stand in root position,
+    ``dominant`` is either of these two in any; ``roots`` are semitones above the tonic.
+    """
+
+    roots: NDArray[np.intp]
+    stands: BoolArray
+    tonic: BoolArray
+    dominant: BoolArray
+    triad: BoolArray
+    seventh: BoolArray
+
+    @classmethod
+    def of(cls, vocabulary: Vocabulary) -> _Chords:
+        """Sort the chords of a vocabulary by what they do in a cadence."""
+        roots = vocabulary.roots
+        stands = roots == vocabulary.basses
+        qualities = np.array([entry.quality for entry in vocabulary.entries])
+        triad, seventh = ((roots == 7) & (qualities == name) for name in ("maj", "dom7"))
+        return cls(
+            roots, stands, (roots == 0) & stands, triad | seventh, triad & stands, seventh & stands
+        )
+
+    def closing(self, kind: str) -> BoolArray:
+        """Which chords a cadence of a kind ends its phrase on."""
+        return {
+            "full": self.tonic,
+            "plagal": self.tonic,
+            "half": self.triad,
+            "elided": self.seventh,
+            "evaded": ~self.tonic & ~self.dominant,
         }[kind]
-        open_ = close & (chain.nodes["melody_fit"][final] < _TOO_FOREIGN)
-        if chain.vocabulary.idiom.engine in ("learnt", "chain", "own"):
-            allowed[final] = open_ if not (allowed[final] & close).any() else allowed[final] & close
-        else:
-            allowed[final] &= close
-        is_cut_off = kind == "elided" and last + 1 == len(chain.spans)
-        if kind == "elided" and not is_cut_off:
-            # The tonic must come with the next phrase, so its first note must admit it.
-            fits = tonic & (chain.nodes["melody_fit"][last + 1] < _TOO_FOREIGN)
-            allowed[last + 1] &= fits
-            is_cut_off = not (allowed[last + 1] & fits).any()
-        if not allowed[final].any() or is_cut_off:
-            bar, beat = chain.melody.theme.meters.locate(chain.spans[final].onset)
-            where = f"bar {bar} beat {float(beat):g}"
-            article = "an" if kind[0] in "ae" else "a"
-            raise NoSolutionError(
-                f"The tune has no room for {article} {kind} cadence in {where}; ask for another"
-                " there or fix its chord.",
-                rule="cadence",
-                where=where,
-            )
-        # Until the phrase is over the goal stays.
-        for place in range(final + 1, last + 1):
-            allowed[place] = allowed[final]
-        nodes["cadence"][final : last + 1] = 0.0
-        lead = (roots == 5) if kind == "plagal" else dominant & (stands | (kind == "evaded"))
-        if kind in ("full", "plagal", "evaded") and final:
-            steps["cadence"][final - 1] = np.where(lead[:, None], 0.0, _BREACH / weight) + np.zeros(
-                (len(vocabulary), len(vocabulary))
-            )
-        elif kind == "half" and final:
-            same = np.equal.outer(roots, roots)
-            steps["cadence"][final - 1] = np.where(same, _BREACH / weight, 0.0)
-    return replace(chain, allowed=allowed, nodes=nodes, steps=steps)
+
+    def leading(self, kind: str) -> BoolArray:
+        """Which chords lead to a cadence that closes on, or turns away from, the tonic."""
+        if kind == "plagal":
+            return np.asarray(self.roots == 5)
+        return self.dominant if kind == "evaded" else self.dominant & self.stands
+
+
+def _close(asked: Chain, chords: _Chords, kind: str, final: int, last: int) -> None:
+    """Hold the close of a phrase, and what follows to its ``last`` span, to a cadence."""
+    allowed, fit = asked.allowed, asked.nodes["melody_fit"]
+    close = chords.closing(kind)
+    kept = allowed[final] & close
+    if not kept.any() and asked.vocabulary.idiom.engine in ("learnt", "chain", "own"):
+        kept = close & (fit[final] < TOO_FOREIGN)
+    allowed[final] = kept
+    is_cut_off = kind == "elided" and last + 1 == len(asked.spans)
+    if kind == "elided" and not is_cut_off:
+        # The tonic must come with the next phrase, so its first note must admit it.
+        allowed[last + 1] &= chords.tonic & (fit[last + 1] < TOO_FOREIGN)
+        is_cut_off = not allowed[last + 1].any()
+    if is_cut_off or not kept.any():
+        where = asked.melody.theme.meters.say_place(asked.spans[final].onset)
+        article = "an" if kind[0] in "ae" else "a"
+        raise NoSolutionError(
+            f"The tune has no room for {article} {kind} cadence in {where}; ask for another"
+            " there or fix its chord.",
+            rule="cadence",
+            where=where,
+        )
+    # Until the phrase is over the goal stays.
+    allowed[final + 1 : last + 1] = kept
+    asked.nodes["cadence"][final : last + 1] = 0.0
+
+
+def _lead(asked: Chain, chords: _Chords, kind: str, final: int) -> None:
+    """Price every step into a close that does not lead there as its cadence does."""
+    breach = _BREACH / max(asked.weights["cadence"], 1e-6)
+    steps = asked.steps["cadence"]
+    if kind == "half":
+        # The dominant is come to from elsewhere, so that it arrives with the close.
+        same = np.equal.outer(chords.roots, chords.roots)
+        steps[final - 1] = np.where(same, breach, 0.0)
+    elif kind != "elided":
+        step = np.where(chords.leading(kind), 0.0, breach)
+        steps[final - 1] = np.tile(step[:, None], len(chords.roots))

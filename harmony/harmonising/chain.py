@@ -34,7 +34,8 @@ FORBIDDEN = np.inf
 _LAST_STEP = 3.0  # how much the very last step weighs beside the learnt syntax
 _MOVES_ON = 4.0  # a chord that changes under the tune's last note
 _OPENING = 0.7  # what it costs to open away from tonic and dominant
-_FIT_LIMIT = 5.5  # a span whose tune costs more than this under every chord fits none
+#: What the notes of the tune in a span may cost under a chord that fits them.
+TOO_FOREIGN = 5.5
 
 
 @dataclass(slots=True)
@@ -112,6 +113,8 @@ def build_chain(
     shape = nodes["melody_fit"].shape
     allowed = _tops(vocabulary, heard)
     _keep_tonic_for_close(allowed, vocabulary, heard, finals[-1])
+    if idiom.engine == "quartal":
+        _thin_out(allowed, vocabulary, finals)
     _check_fit(nodes["melody_fit"], allowed, vocabulary, melody, spans, part or range(len(spans)))
     likely = np.zeros((shape[0], 12))
     steps: dict[str, list[FloatArray]] = {}
@@ -200,6 +203,14 @@ def _keep_tonic_for_close(
         allowed[final:] &= wanted
 
 
+def _thin_out(allowed: BoolArray, vocabulary: Vocabulary, finals: Sequence[int]) -> None:
+    """Allow where a phrase ends only the smallest stacks: fourths close by density."""
+    thin = vocabulary.sizes == vocabulary.sizes.min()
+    for final in finals:
+        if (allowed[final] & thin).any():
+            allowed[final] &= thin
+
+
 def _check_fit(
     fit: FloatArray,
     allowed: BoolArray,
@@ -210,12 +221,11 @@ def _check_fit(
 ) -> None:
     open_costs = np.where(allowed, fit, FORBIDDEN)
     best = open_costs.min(axis=1)
-    for place in np.flatnonzero(best > _FIT_LIMIT).tolist():
+    for place in np.flatnonzero(best > TOO_FOREIGN).tolist():
         if place not in part or (np.isfinite(best[place]) and vocabulary.idiom.engine != "own"):
             continue
-        bar, beat = melody.theme.meters.locate(spans[place].onset)
         nearest = vocabulary.entries[int(fit[place].argmin())]
-        where = f"bar {bar} beat {float(beat):g}"
+        where = melody.theme.meters.say_place(spans[place].onset)
         figures = str(vocabulary.idiom.table.get("figures_as", "numerals"))
         raise NoSolutionError(
             f"No chord of the idiom {vocabulary.idiom.name!r} fits the tune in {where}; the"

@@ -54,11 +54,11 @@ def harmonise_bass(bass: Theme, *, key: Key | str | None = None) -> Harmonisatio
         assert note.pitch is not None
         allowed[place] = vocabulary.basses == (note.pitch.pitch_class - tonic) % 12
         if not allowed[place].any():
-            bar, beat = bass.meters.locate(note.onset)
+            where = bass.meters.say_place(note.onset)
             raise HarmonyError(
                 f"No chord of common practice in {melody.key} stands on the bass {note.pitch.name}"
-                f" in bar {bar} beat {float(beat):g}; another key or idiom is accepted.",
-                where=f"bar {bar} beat {float(beat):g}",
+                f" in {where}; another key or idiom is accepted.",
+                where=where,
             )
     count = len(spans)
     likelihood, syntax = weigh_by_use(vocabulary, count)

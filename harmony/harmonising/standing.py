@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from harmony.errors import HarmonyError, NoSolutionError
 from harmony.harmonising import costs
-from harmony.harmonising.chain import Chain
+from harmony.harmonising.chain import TOO_FOREIGN, Chain
 from harmony.harmonising.contexts import Place, Setting
 from harmony.harmonising.fitting import foreign_costs
 from harmony.harmonising.likelihood import nearest_learnt
@@ -30,7 +30,6 @@ FloatArray = NDArray[np.float64]
 BY_USE = {"likelihood": 0.5, "syntax": 1.0, "cadence": 1.0}
 _WEAK_STEP = 10  # the learnt kind of step into a weak beat, nothing held
 _DOUBLED_LEADING_TONE = 1.5
-_TOO_FOREIGN = 5.5  # a chord that costs the tune more does not fit it at all
 
 
 def stand_on(given: Given) -> Callable[[Chain], Chain] | None:
@@ -95,12 +94,12 @@ def lay_between(chain: Chain, bass: Theme) -> Chain:
     for place, span in enumerate(chain.spans):
         note = bass_at(bass, span.onset)
         if note is None or note.pitch is None:
-            where = _place(chain, span)
+            where = chain.melody.theme.meters.say_place(span.onset)
             raise HarmonyError(
                 f"The bass rests in {where} under the tune; a bass note is needed there.",
                 where=where,
             )
-        _stand(chain, allowed, place, note, chain.nodes["melody_fit"][place] < _TOO_FOREIGN)
+        _stand(chain, allowed, place, note, chain.nodes["melody_fit"][place] < TOO_FOREIGN)
     return replace(chain, allowed=allowed)
 
 
@@ -114,18 +113,13 @@ def _stand(
     both = allowed[place] & stands
     allowed[place] = both if both.any() else stands & fits
     if not allowed[place].any():
-        where = _place(chain, chain.spans[place])
+        where = chain.melody.theme.meters.say_place(chain.spans[place].onset)
         under = "" if fits.all() else " under the tune"
         raise NoSolutionError(
             f"No chord of the idiom {chain.vocabulary.idiom.name!r} stands on the bass"
             f" {note.pitch.name}{under} in {where}; change a note, the key or the idiom.",
             rule="bass", where=where,
         )  # fmt: skip
-
-
-def _place(chain: Chain, span: Span) -> str:
-    bar, beat = chain.melody.theme.meters.locate(span.onset)
-    return f"bar {bar} beat {float(beat):g}"
 
 
 def bass_at(bass: Theme, time: Fraction) -> Note | None:

@@ -175,6 +175,10 @@ class MeterMap:
         bars, rest = divmod(quarters - self._starts[index], meter.bar_quarters)
         return first + int(bars), meter.quarters_to_beat(rest)
 
+    def say_place(self, quarters: Fraction) -> str:
+        """Say in words where a time is: ``bar 3 beat 2.5``."""
+        return say_place(*self.locate(quarters))
+
     def offset(self, bar: int, beat: Fraction = Fraction(1)) -> Fraction:
         """Give the time in quarters of a beat of a bar."""
         if bar == 0 and self.pickup:
@@ -199,3 +203,12 @@ class MeterMap:
             return range(self.first_bar, self.first_bar)
         last, beat = self.locate(end)
         return range(self.first_bar, last if beat == 1 and last > self.first_bar else last + 1)
+
+
+def say_place(bar: int, beat: Fraction) -> str:
+    """Say a place in words, as every sentence and every fault names it.
+
+    >>> say_place(3, Fraction(5, 2))
+    'bar 3 beat 2.5'
+    """
+    return f"bar {bar} beat {float(beat):g}"

@@ -124,13 +124,12 @@ def _pitch_at(line: Line, offset: Fraction) -> Pitch | None:
 
 def _explain(meters: MeterMap, first: Line, second: Line, offset: Fraction, kind: str) -> str:
     """Say in a sentence where two voices clash and how."""
-    bar, beat = meters.locate(offset)
     one, two = _pitch_at(first, offset), _pitch_at(second, offset)
     assert one is not None
     assert two is not None
     low, high = (one, two) if one.midi <= two.midi else (two, one)
     between = Interval.between(low, high)
-    place = f"bar {bar} beat {float(beat):g}"
+    place = meters.say_place(offset)
     if kind == "dissonance":
         return (
             f"{place}: {_words(between)} {low}-{high}, neither prepared nor passed through by step"

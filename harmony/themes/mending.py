@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from harmony.errors import HarmonyError
 from harmony.pitch import Key, Line, Pitch, Theme
+from harmony.pitch.meter import say_place
 from harmony.themes.canon import canon_tick, lay_pitches
 from harmony.themes.counterpoint import Judge
 from harmony.themes.degrees import key_of, pitch_to_place, place_to_pitch
@@ -30,8 +31,8 @@ class Change:
 
     def describe(self, theme: Theme) -> str:
         """Say the change in words."""
-        bar, beat = theme.meters.locate(theme.line.sounding[self.index].onset)
-        return f"bar {bar} beat {float(beat):g}: {self.before} becomes {self.after}"
+        place = theme.meters.say_place(theme.line.sounding[self.index].onset)
+        return f"{place}: {self.before} becomes {self.after}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,13 +62,11 @@ def change_note(theme: Theme, bar: int, beat: Fraction, before: Pitch, after: Pi
     for index, note in enumerate(notes):
         if note.onset == onset and note.pitch == before:
             notes[index] = replace(note, pitch=after)
-            said = f"bar {bar} beat {float(beat):g}: {before} becomes {after}"
+            said = f"{say_place(bar, beat)}: {before} becomes {after}"
             return derive(theme, said, Line(tuple(notes)))
     there = [str(note.pitch) for note in notes if note.onset == onset and note.pitch]
     accepted = f"the note there is {there[0]}" if there else "name a note by where it begins"
-    raise HarmonyError(
-        f"No {before} begins at bar {bar} beat {float(beat):g} of the theme; {accepted}."
-    )
+    raise HarmonyError(f"No {before} begins at {say_place(bar, beat)} of the theme; {accepted}.")
 
 
 def mend(

@@ -10,6 +10,7 @@ from fractions import Fraction
 from harmony.chords.progression import Progression
 from harmony.errors import HarmonyError
 from harmony.instruments.ensemble import Ensemble
+from harmony.pitch.meter import say_place
 from harmony.pitch.spelling import Pitch
 
 _PIN = re.compile(r"\s*(\d+)(?:\.(\d+(?:\.\d+|/0*[1-9]\d*)?))?\s+(.+?)\s*=\s*(\S+)\s*")
@@ -67,10 +68,11 @@ def find_slot(progression: Progression, bar: int, beat: Fraction) -> int:
         if slot.onset <= offset < slot.onset + slot.duration and slot.chord is not None:
             return number
     last = progression.slots[-1]
+    where = say_place(bar, beat)
     raise HarmonyError(
-        f"No chord sounds at bar {bar} beat {float(beat):g}; the progression runs from"
-        f" {progression.slots[0].place} to {last.place}.",
-        where=f"bar {bar} beat {float(beat):g}",
+        f"No chord sounds at {where}; the progression runs from {progression.slots[0].place} to"
+        f" {last.place}.",
+        where=where,
     )
 
 
