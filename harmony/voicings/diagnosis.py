@@ -147,45 +147,73 @@ def _changed(values: tuple[int, ...], place: int, by: int) -> tuple[int, ...]:
 
 def explain_no_pin(problem: Problem, pin: Pin, pins: Sequence[Pin]) -> NoSolutionError:
     """Say why a pinned pitch is in no voicing, alone or together with other pins."""
+    here = [one for one in pins if one.slot == pin.slot and one != pin]
+    for one in (pin, *here):
+        # One that can never be had is to blame, whichever was looked at when none was left.
+        fault = _explain_pin_alone(problem, one)
+        if fault is not None:
+            return fault
     slot = problem.progression.slots[pin.slot]
     own = problem.layout.voicings[pin.slot]
     assert own is not None
-    voice = problem.ensemble.voices[pin.voice]
-    row = len(problem.ensemble) - 1 - pin.voice
-    chord = f"{slot.figure} at {slot.place}"
-    frame = own.frame
-    common = {"rule": "pin", "chord": slot.figure, "voice": voice.name, "where": slot.place}
-    if not frame.low[row] <= pin.pitch.midi <= frame.high[row]:
-        return NoSolutionError(
-            f"{voice.name} cannot be pinned to {pin.pitch} at {slot.place}: its register is"
-            f" {voice.low} to {voice.high}.",
-            relax=f"the register of {voice.name}", **common,
-        )  # fmt: skip
-    if pin.pitch.pitch_class not in own.sonority.pitch_classes:
-        names = list_words([str(member.name) for member in own.sonority.members])
-        return NoSolutionError(
-            f"{voice.name} cannot be pinned to {pin.pitch} at {slot.place}: {slot.figure} has"
-            f" the notes {names}.",
-            relax="the pin", **common,
-        )  # fmt: skip
+    voices = problem.ensemble.voices
+    name, chord = voices[pin.voice].name, f"{slot.figure} at {slot.place}"
+    common = {"rule": "pin", "chord": slot.figure, "voice": name, "where": slot.place}
+    row = len(voices) - 1 - pin.voice
     if (own.pitches[:, row] == pin.pitch.midi).any():
-        others = list_words(
-            [
-                f"{problem.ensemble.voices[p.voice].name}={p.pitch}"
-                for p in pins
-                if p.slot == pin.slot and p is not pin
-            ]
-        )
+        others = list_words([f"{voices[one.voice].name}={one.pitch}" for one in here])
         return NoSolutionError(
-            f"No voicing of {chord} has {voice.name}={pin.pitch} together with {others};"
+            f"No voicing of {chord} has {name}={pin.pitch} together with {others};"
             " take one of these pins away.",
             relax="one of the pins", **common,
         )  # fmt: skip
     return NoSolutionError(
-        f"No voicing of {chord} has {pin.pitch} in {voice.name} and keeps the rules; pin"
+        f"No voicing of {chord} has {pin.pitch} in {name} and keeps the rules; pin"
         " another pitch, or widen the registers of its neighbours.",
         relax="the pin", **common,
     )  # fmt: skip
+
+
+def _explain_pin_alone(problem: Problem, pin: Pin) -> NoSolutionError | None:
+    """Say why a voice can never have the pitch it is pinned to; None where it could."""
+    slot = problem.progression.slots[pin.slot]
+    own = problem.layout.voicings[pin.slot]
+    assert own is not None
+    row = len(problem.ensemble) - 1 - pin.voice
+    name = problem.ensemble.voices[pin.voice].name
+    told = f"{name} cannot be pinned to {pin.pitch} at {slot.place}"
+    common = {"rule": "pin", "chord": slot.figure, "voice": name, "where": slot.place}
+    frame = own.frame
+    if not frame.low[row] <= pin.pitch.midi <= frame.high[row]:
+        return NoSolutionError(
+            f"{told}: its register {_register_at(problem, pin)}.",
+            relax=f"the register of {name}", **common,
+        )  # fmt: skip
+    given = frame.given[row] if frame.given else None
+    if given is not None and given != pin.pitch.midi:
+        ruling = [line.ruling[pin.slot] for line in problem.given if line.voice == pin.voice]
+        return NoSolutionError(
+            f"{told}: the line it is given has {ruling[-1]} there; let go of the note or of the"
+            " line.",
+            relax="the pin", **common,
+        )  # fmt: skip
+    if given is None and pin.pitch.pitch_class not in own.sonority.pitch_classes:
+        names = list_words([str(member.name) for member in own.sonority.members])
+        return NoSolutionError(
+            f"{told}: {slot.figure} has the notes {names}.", relax="the pin", **common
+        )
+    return None
+
+
+def _register_at(problem: Problem, pin: Pin) -> str:
+    """Say what the register of a pinned voice is at its chord."""
+    bar = problem.progression.slots[pin.slot].bar
+    own = [one for one in problem.registers if one.voice == pin.voice and one.bar <= bar]
+    if not own:
+        voice = problem.ensemble.voices[pin.voice]
+        return f"is {voice.low} to {voice.high}"
+    since = f"from bar {own[-1].bar} on " if own[-1].bar else ""
+    return f"{since}is {own[-1].low} to {own[-1].high}"
 
 
 def explain_no_path(problem: Problem, fault: NoPathError, pins: Sequence[Pin]) -> NoSolutionError:

@@ -211,7 +211,8 @@ def lift_what_is_gone(choices: Choices) -> Choices:
     """Give the choices with the pins and locks that still mean something.
 
     A pin needs its voice, and a chord at its place that has its pitch, in the
-    register of the voice. A bar stays locked while all its notes do and are all there are.
+    register of the voice, unless that has a line of its own. A bar stays locked while all
+    its notes do and are all there are.
     """
     problem = prepare_choices(choices)
     places = list_places(problem)
@@ -250,5 +251,7 @@ def _fits(
     usual = {voice.name: (voice.low, voice.high) for voice in problem.ensemble.voices}
     if slot is None or slot.chord is None or pin.voice not in usual:
         return False
+    if pin.voice in dict(choices.given):
+        return True  # what its line has there may be foreign to the chord; the search compares
     low, high = dict(choices.registers).get(pin.voice, usual[pin.voice])
     return pin.pitch.name in slot.chord.names and low.midi <= pin.pitch.midi <= high.midi

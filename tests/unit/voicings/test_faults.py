@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 import pytest
 
 from harmony.errors import HarmonyError, NoSolutionError
+from harmony.pitch.line import Line
+from harmony.pitch.note import Note
+from harmony.pitch.spelling import Pitch
 from harmony.search import weights
 from harmony.voicings.api import prepare, voice
 from harmony.voicings.rules import KeepsShape, NoConsecutivePerfects, RuleSet
@@ -34,6 +39,26 @@ def test_a_pin_that_cannot_be(pins, sentence, voice_name):
     assert sentence in fault.message
     assert (fault.rule, fault.chord, fault.voice) == ("pin", "I", voice_name)
     assert fault.where == "bar 1 beat 1"
+
+
+def test_a_pin_that_can_never_be_is_to_blame_before_those_it_leaves_no_room():
+    registers = {"2 Alto": "C4-D4"}
+    pins = ["3.1 Soprano=G4", "3.1 Tenor=C4", "3.1 Alto=E4"]
+    fault = fault_of("C: I | V | I", CHOIR, pins=pins, registers=registers)
+    assert fault.voice == "Alto"
+    assert "its register from bar 2 on is C4 to D4" in fault.message
+
+
+def test_a_pin_against_a_given_line_names_the_line():
+    names = ("C5", "B4", "C5")
+    tune = Line(
+        tuple(
+            Note(Fraction(4 * place), Fraction(4), Pitch.from_text(name))
+            for place, name in enumerate(names)
+        )
+    )
+    fault = fault_of("C: I | V | I", CHOIR, pins=["3.1 Soprano=E5"], melody=tune)
+    assert "the line it is given has C5 there; let go of the note or of the line" in fault.message
 
 
 @pytest.mark.parametrize(

@@ -12,6 +12,7 @@ from harmony.voicings.pricing import price_here, price_rules
 from harmony.workbench.progression.opening import TEXT
 from harmony.workbench.progression.view import ProgressionDesk
 from tests.unit.workbench.messages import send
+from tests.unit.workbench.test_holding import lock
 
 TUNE = "X:1\nT:Tune\nM:4/4\nL:1/4\nK:C\nV:1\nG G A A|G2 F2|E4|]\nV:2\nC,2 F,2|G,4|C,4|]\n"
 CHORDS = "C: I IV | V | I"
@@ -50,6 +51,58 @@ def test_two_lines_are_given_in_their_own_rhythm_and_taken_back(
     assert [name for name, _ in desk.history.present.given] == ["Cello"]
     send(desk.actions, press="undo")
     assert len(desk.history.present.given) == 2
+
+
+def test_first_and_last_chord_stay_fixed_beside_two_lines_a_lock_and_a_register(
+    with_tune: ProgressionDesk,
+) -> None:
+    desk = with_tune
+    desk.entry.value = "C: I IV | V | I | IV V | I"
+    send(desk.entry, submit=desk.entry.value)
+    last = len(desk.work.shown.pitches) - 1
+    for slot in (0, last):
+        send(desk.sheet, choose=[slot, 0])
+        send(desk.fixing.actions, press="fix")
+    lock(desk, "3")
+    send(desk.giving.register, submit="4 Violin 2=C4-G4")
+    before = desk.work.shown.pitches
+    assert desk.fixing.told.text == (
+        "Locked: bar 3. Fixed as voiced: bar 1, beat 1; bar 5, beat 1."
+    )
+    # Lines that say otherwise are refused, with the first note in their way.
+    give(desk, "Violin 1", 1)
+    assert "Violin 1 cannot be pinned to" in desk.giving.told.text
+    assert desk.history.present.given == ()
+    send(desk.fixing.actions, press="free")
+    give(desk, "Viola", 1)
+    give(desk, "Cello", 2)
+    for slot in (0, last):
+        send(desk.sheet, choose=[slot, 0])
+        send(desk.fixing.actions, press="fix")
+    lock(desk, "3")
+    held = desk.work.shown.pitches
+    desk.sliders.values = {**desk.sliders.values, "spacing": 4, "motion": 4}
+    after = desk.work.shown.pitches
+    assert after != held != before
+    kept = (0, 3, last)
+    assert [after[slot] for slot in kept] == [held[slot] for slot in kept]
+    assert all(one.pitches[0] == held[0] for one in desk.work.alternatives)
+    assert [str(chord[3]) for chord in after[:4]] == ["C3", "F3", "G3", "C3"]
+    assert all(60 <= chord[1].midi <= 67 for chord in after[4:])
+
+
+def test_a_bar_in_which_a_line_is_foreign_to_its_chord_can_be_locked(
+    with_tune: ProgressionDesk,
+) -> None:
+    desk = with_tune
+    desk.entry.value = "C: I I | ii | I"
+    send(desk.entry, submit=desk.entry.value)
+    give(desk, "Viola", 1)
+    assert str(desk.work.shown.pitches[1][2]) == "A4"  # in C, E, G
+    lock(desk, "1")
+    assert desk.history.present.locked == (1,)
+    send(desk.giving.actions, press="free")
+    assert desk.history.present.locked == ()
 
 
 def test_a_register_holds_from_its_bar_on_is_kept_and_opened(desk: ProgressionDesk) -> None:
