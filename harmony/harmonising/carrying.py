@@ -19,6 +19,7 @@ from harmony.chords.progression import Progression
 from harmony.errors import HarmonyError
 from harmony.harmonising.easing import allow_enough
 from harmony.harmonising.harmonisation import Harmonisation
+from harmony.harmonising.pedal_voices import HeldVoice, place_pedals
 from harmony.harmonising.spelling import stack_names
 from harmony.pitch.spelling import Pitch
 from harmony.pitch.theme import Theme
@@ -58,22 +59,36 @@ class Fault:
     voices: tuple[int, ...]
 
 
-def voice_under_melody(
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """A harmonisation voiced for players, and which of their voices hold its pedals.
+
+    ``held`` are the pedals that the chords' own text has no word for (see
+    :mod:`harmony.harmonising.pedal_voices`).
+    """
+
+    voiced: Voiced
+    held: tuple[HeldVoice, ...] = ()
+
+
+def carry_to_players(
     one: Harmonisation,
     ensemble: str | Ensemble = "SATB choir",
     *,
     preset: str | None = None,
     voice: str | None = None,
     bass: Theme | None = None,
-) -> Voiced:
+) -> Carried:
     """Voice a harmonisation for players with the tune in a voice of theirs, its rhythm kept.
 
-    The tune lies in ``voice``, the top one if it is left out; ``bass``, where one was
-    given, in the lowest. The costs are those of the idiom's preset unless another is
-    named; in idioms that know consecutive fifths and octaves as faults those left in the
-    lines are mended as far as another note of a voice can. A stack of fourths with more
-    notes than there are voices leaves its lowest out. Where the tune leaves no voicing by
-    all the rules some are let go; :func:`harmony.harmonising.easing.say_let_go` tells where.
+    The tune lies in ``voice``, the top one if it is left out, in none if it is empty;
+    ``bass``, where one was given, in the lowest. A pedal that no chord is written over or
+    under is held by a voice of its own. The costs are those of the idiom's preset unless
+    another is named; in idioms that know consecutive fifths and octaves as faults those
+    left in the lines are mended as far as another note of a voice can. A stack of fourths
+    with more notes than there are voices leaves its lowest out. Where what is given leaves
+    no voicing by all the rules some are let go;
+    :func:`harmony.harmonising.easing.say_let_go` tells where.
 
     Raises
     ------
@@ -87,15 +102,34 @@ def voice_under_melody(
 
     players = find_ensemble(ensemble)
     names = [one_voice.name for one_voice in players.voices]
-    lines: dict[str, Any] = {voice or names[0]: one.theme}
+    tune = names[0] if voice is None else voice
+    lines = {tune: one.theme} if tune else {}
     if bass is not None:
         lines[names[-1]] = bass
     usual = preset or PRESETS.get(one.idiom)
     chords = _thin(one.progression, len(players))
-    problem = allow_enough(api.prepare(chords, players, None, lines, preset=usual))
-    if one.idiom not in STRICT or preset is not None:
-        return Voiced(problem, (problem.best(),))
-    return Voiced(problem, (_mend(problem, lines),))
+
+    def prepare(given: Mapping[str, Theme]) -> Problem:
+        voices: dict[str, Any] = dict(given)
+        return allow_enough(api.prepare(chords, players, None, voices or None, preset=usual))
+
+    lines, held = place_pedals(one, players, lines, prepare)
+    problem = prepare(lines)
+    is_strict = one.idiom in STRICT and preset is None
+    best = _mend(problem, lines) if is_strict else problem.best()
+    return Carried(Voiced(problem, (best,)), held)
+
+
+def voice_under_melody(
+    one: Harmonisation,
+    ensemble: str | Ensemble = "SATB choir",
+    *,
+    preset: str | None = None,
+    voice: str | None = None,
+    bass: Theme | None = None,
+) -> Voiced:
+    """Voice a harmonisation as :func:`carry_to_players` does, and give the voicing alone."""
+    return carry_to_players(one, ensemble, preset=preset, voice=voice, bass=bass).voiced
 
 
 def _thin(progression: Progression, voices: int) -> Progression:

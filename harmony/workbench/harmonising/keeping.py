@@ -8,15 +8,14 @@ from fractions import Fraction
 from typing import Any
 
 from harmony.errors import HarmonyError
-from harmony.harmonising.carrying import PRESETS, STRICT, voice_under_melody
+from harmony.harmonising.carrying import PRESETS, STRICT, carry_to_players
 from harmony.harmonising.easing import say_let_go
 from harmony.harmonising.figures import AS_IDIOM, FIGURES
-from harmony.harmonising.harmonisation import Harmonisation
 from harmony.harmonising.lines import GIVENS, MELODY
+from harmony.harmonising.pedal_voices import say_pedals
 from harmony.instruments.catalogue import ensemble as find_ensemble
 from harmony.pitch.spelling import Pitch
 from harmony.sketchbook import Keep, Record, Sketchbook
-from harmony.workbench.harmonising.grid import write_name
 from harmony.workbench.harmonising.state import Again, Choices, Edit, Joint, Question, Repeat
 from harmony.workbench.harmonising.tune import fit_to_voice, open_given
 from harmony.workbench.harmonising.voicing import shown_to_score
@@ -171,8 +170,9 @@ def carry_to_voicing(
     """Keep the shown alternative for desk 1: its chords voiced, the tune in one of the voices.
 
     The tune keeps its rhythm and lies in the octave that suits the voice; the costs are
-    those of the idiom's own way of writing. With no ``voice`` the chords go alone. A
-    sentence beside the keep tells which rules had to be let go, and where; empty for none.
+    those of the idiom's own way of writing. With no ``voice`` the chords go alone. What is
+    held and stands in no chord has a voice of its own. Sentences beside the keep tell which
+    rules had to be let go, and where, and which voice holds what; empty for none.
 
     Raises
     ------
@@ -187,40 +187,27 @@ def carry_to_voicing(
         manner=PRESETS.get(shown.idiom, ""),
     )
     kept_as = f"{name.strip() or USUAL_NAME} for {ensemble}"
-    if not voice:
-        return keep_voicing(sketchbook, kept_as, find_best(choices)), say_left_behind(shown)
-    theme = fit_to_voice(work.theme, ensemble, voice)
-    placed = replace(shown, theme=theme)
     bass, lowest = open_given(work.choices.question).bass, find_ensemble(ensemble).voices[-1].name
-    lines = [(voice, theme.line)]
-    if bass is not None:
+    placed = replace(shown, theme=fit_to_voice(work.theme, ensemble, voice)) if voice else shown
+    if bass is not None and voice:
         if voice == lowest:
             raise HarmonyError(f"The bass lies in {voice}; choose another voice for the tune.")
         bass = fit_to_voice(bass, ensemble, lowest)
-        lines.append((lowest, bass.line))
-    voiced_here = voice_under_melody(placed, ensemble, voice=voice, bass=bass)
-    wanted = voiced_here.alternatives[0].pitches
-    choices = replace(
-        choices, terms=_STRICT_TERMS if shown.idiom in STRICT else (), given=tuple(lines)
-    )
+    carried = carry_to_players(placed, ensemble, voice=voice, bass=bass if voice else None)
+    wanted, given = carried.voiced.alternatives[0].pitches, carried.voiced.problem.given
+    told = say_pedals(carried.held)
+    if not given:
+        return keep_voicing(sketchbook, kept_as, find_best(choices)), told
+    names = [one.name for one in find_ensemble(ensemble).voices]
+    lines = tuple((names[one.voice], one.line) for one in given)
+    choices = replace(choices, terms=_STRICT_TERMS if shown.idiom in STRICT else (), given=lines)
     voiced = find_best(choices)
     # Where that desk would write a note otherwise, the note found here is pinned.
     while pins := _other_notes(voiced, wanted, {name for name, _line in lines}):
         choices = replace(choices, pins=(*choices.pins, *pins))
         voiced = find_best(choices)
-    told = (say_let_go(voiced.problem, voiced.shown), say_left_behind(shown))
-    return keep_voicing(sketchbook, kept_as, voiced), " ".join(filter(None, told))
-
-
-def say_left_behind(one: Harmonisation) -> str:
-    """Say which notes of pedals desk 1's text has no word for: it holds one, below or above."""
-    pedals = {slot.pedal for slot in one.progression}
-    names = list(dict.fromkeys(note.name for note in one.held if note.name not in pedals))
-    if not names:
-        return ""
-    held = " and ".join(write_name(str(name)) for name in names)
-    verb = "stay" if len(names) > 1 else "stays"
-    return f"{held}, held through the chords, {verb} here: desk 1 holds one note, below or above."
+    told = " ".join(filter(None, (say_let_go(voiced.problem, voiced.shown), told)))
+    return keep_voicing(sketchbook, kept_as, voiced), told
 
 
 def _other_notes(

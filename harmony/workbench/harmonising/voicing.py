@@ -47,7 +47,9 @@ def _voice(question: Question, number: int) -> Chords:
     own = names.index(LIES_IN.get(given.kind, names[0]))
     taken = {own, len(names) - 1} if given.kind == BOTH else {own}
     try:
-        voiced = voice_under_melody(one, PLAYED_BY, voice=names[own], bass=given.bass)
+        # Pedals are written beside these voices, so none of them is taken up by one.
+        chords_alone = replace(one, held=())
+        voiced = voice_under_melody(chords_alone, PLAYED_BY, voice=names[own], bass=given.bass)
         chords = tuple(
             tuple(pitch for voice, pitch in enumerate(pitches) if voice not in taken)
             for pitches in voiced.alternatives[0].pitches

@@ -98,22 +98,30 @@ def test_rules_let_go_for_a_tune_are_told_at_both_desks(tmp_path: Path) -> None:
     assert let_go in present_result(opened)
 
 
-@pytest.mark.parametrize(
-    ("number", "words"),
-    [
-        (0, ""),
-        (2, "B, held through the chords, stays here: desk 1 holds one note, below or above."),
-        (3, "B, held through the chords, stays here: desk 1 holds one note, below or above."),
-    ],
-)
+@pytest.mark.parametrize(("number", "holds"), [(0, ""), (2, "Viola"), (3, "Viola")])
 @pytest.mark.parametrize("voice", ["", "Violin 1"])
-def test_a_pedal_that_desk_1_has_no_word_for_is_told(
-    tmp_path: Path, number: int, words: str, voice: str
+def test_a_pedal_that_chords_have_no_word_for_is_held_by_a_voice_of_its_own(
+    tmp_path: Path, number: int, holds: str, voice: str
 ) -> None:
     held = do_work(Choices(Question("Pattern drawer", idioms=("pedal",))).with_shown(number))
     keep, told = carry_to_voicing(
         Sketchbook(tmp_path), "x", held, ensemble="string quartet", voice=voice
     )
-    assert told.endswith(words) if words else "held through" not in told
-    pedals = {slot.pedal for slot in find_best(open_at_desk_1(keep)).problem.progression}
+    opened = find_best(open_at_desk_1(keep))
+    pedals = {slot.pedal for slot in opened.problem.progression}
     assert {str(one) for one in pedals} == ({"E"} if number < 3 else {"None"})
+    given = dict(open_at_desk_1(keep).given)
+    assert set(given) == {name for name in (voice, holds) if name}
+    if not holds:
+        assert "held through" not in told
+        return
+    assert told.endswith(f"B, held through the chords, lies in {holds}.")
+    (note,) = given[holds].sounding
+    assert (note.onset, note.end) == (0, held.melody.end)
+    assert note.pitch is not None
+    assert str(note.pitch.name) == "B"
+    # What the players read has it too, each bar tied to the next.
+    kept = score_to_theme(read(keep.score_path), part=holds)
+    assert [(one.duration, one.pitch) for one in kept.line.sounding] == [
+        (note.duration, note.pitch)
+    ]
