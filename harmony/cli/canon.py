@@ -13,7 +13,11 @@ from harmony.cli.output import Answer, check_output, deliver
 from harmony.cli.source import read_text
 from harmony.cli.theme_source import add_theme_options, open_given_theme
 from harmony.errors import HarmonyError
+from harmony.pitch import Theme
+from harmony.themes.api import CanonBook
+from harmony.themes.counterpoint import Judge
 from harmony.themes.faults import say_steps
+from harmony.themes.stretto import find_nearest_stretto, say_none_goes
 
 DESCRIPTION = """\
 Look for canons of a theme: every interval up to two octaves either way, in four
@@ -54,8 +58,9 @@ def run(options: Namespace) -> None:
     """Look for canons and deliver."""
     check_output(options)
     voices = read_count(options.voices, "--voices", least=2)
+    theme = open_given_theme(options)
     found = harmony.canon(
-        open_given_theme(options),
+        theme,
         voices=voices,
         judge=options.judge,
         spacing=_read_distances(options.distances),
@@ -66,9 +71,23 @@ def run(options: Namespace) -> None:
     data = found.to_json()
     tell = _tell_entries if found.strettos else _tell
     told = "\n".join(tell(row) for row in data["canons"][:_TOLD])
-    deliver(
-        Answer(told or "No canon of this theme goes well enough to offer.", data, found), options
-    )
+    if not told:
+        told = _tell_nearest(theme, voices, options.judge)
+        if options.output:
+            raise HarmonyError(told, where=options.output)
+    deliver(Answer(told, data, found), options)
+
+
+def _tell_nearest(theme: Theme, voices: int, judge: Judge) -> str:
+    """Say that nothing is worth offering, and what comes nearest."""
+    if voices == 2:
+        return "No canon of this theme goes well enough to offer."
+    told = say_none_goes(voices)
+    nearest = find_nearest_stretto(theme, voices, judge)
+    if nearest is None:
+        return told
+    (row,) = CanonBook(theme, (), 0, (nearest,)).to_json()["canons"]
+    return f"{told} The nearest: {_tell_entry_points(row)}."
 
 
 def _read_distances(word: str) -> Fraction:
@@ -96,10 +115,15 @@ def _tell(row: dict[str, Any]) -> str:
 
 def _tell_entries(row: dict[str, Any]) -> str:
     """Tell a canon in more voices in one line."""
+    return f"{row['rank']:>3}. {row['voices']} voices: {_tell_entry_points(row)}"
+
+
+def _tell_entry_points(row: dict[str, Any]) -> str:
+    """Tell where the voices of a canon come in, and its faults."""
     entries = ", ".join(
         f"{say_steps(e['steps'])} after {e['delay']:g} quarters" for e in row["entries"]
     )
-    return f"{row['rank']:>3}. {row['voices']} voices: {entries}: {_tell_faults(row)}"
+    return f"{entries}: {_tell_faults(row)}"
 
 
 def _tell_faults(row: dict[str, Any]) -> str:

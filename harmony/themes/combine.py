@@ -23,7 +23,6 @@ from harmony.themes.under import Under
 INVERSIONS = {"octave": 7, "tenth": 9, "twelfth": 11}
 _OCTAVE = 7
 _FARTHEST = 11 + 2 * _OCTAVE
-_STILL_GOOD = 1.0  # weighted faults an inversion may add and still be offered
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +30,8 @@ class Combination:
     """A second theme against a first: moved by ``steps`` in its key, entering at ``delay``.
 
     ``delay`` is the time in quarters at which the second begins. ``inverts_at``
-    names the intervals of invertible counterpoint at which the two may change places.
+    names the intervals of invertible counterpoint at which the two may change places
+    with no more faults than they have as they stand.
     """
 
     first: Theme
@@ -46,6 +46,11 @@ class Combination:
     def second_line(self) -> Line:
         """The second theme as it sounds against the first."""
         return _moved_line(self.second, self.steps, self.delay)
+
+    @property
+    def shared(self) -> Fraction:
+        """How long, in quarters, the two sound together: up to the end of either."""
+        return min(self.first.line.end, self.second_line.end) - self.delay
 
     def faults(self) -> tuple[Fault, ...]:
         """Give everything the judge objects to, in order of time."""
@@ -100,12 +105,11 @@ def combine(
         row = reach.index(steps)
         score = scores[row]
         for place in (int(place) for place in np.argsort(-score)[:count] if score[place] > 0):
-            weight = float(judged.weight[row, place])
             inverts = tuple(
                 name
                 for name, size in INVERSIONS.items()
-                if judged.weight[row + _move_past(apart + steps, size), place]
-                <= weight + _STILL_GOOD
+                if judged.count[row + _move_past(apart + steps, size), place]
+                <= judged.count[row, place]
             )
             entry = start + delays[place]
             found.append(

@@ -37,9 +37,9 @@ Floats = NDArray[np.float64]
 MOST_VOICES = 4
 MOST_ENTRIES = 400
 #: Below this two voices do not go together, whatever the others do: so good must be the
-#: stretch in which both sound, however short it is.
-_WORST_PAIR = 0.4
-_WORST_UNDER = 0.3
+#: stretch in which both sound, however short it is. Over something that is given, the
+#: second holds for each voice with it.
+WORST_PAIR, _WORST_UNDER = 0.4, 0.3
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,10 +101,13 @@ def find_strettos(
     *,
     under: Under | None = None,
     count: int = 10,
+    worst: float = WORST_PAIR,
     is_cancelled: Callable[[], bool] | None = None,
     report: Callable[[float], None] | None = None,
 ) -> tuple[Stretto, ...]:
     """Give the best canons in ``voices`` voices (2 to 4), best first.
+
+    No two of three or four voices sound worse together than ``worst``, 0 to 1.
 
     Entries are diatonic, in equal durations, at every beat. Of the entries the
     best 400 as two-voice canons (and over what stands under them) are combined;
@@ -120,14 +123,14 @@ def find_strettos(
             " its notes lie in no scale; say a key with it ('key D minor'), or ask for two voices."
         )
     delays, pairs, clean = _pair_grid(
-        theme, judge, 7 if voices > 2 else 1, _WORST_PAIR if voices > 2 and not under else 0.0
+        theme, judge, 7 if voices > 2 else 1, worst if voices > 2 and not under else 0.0
     )
     below = under.score_entries(theme, delays, judge) if under else np.zeros_like(pairs[0])
     entries = [(s, d) for s in range(len(STEPS)) for d in range(1, len(delays))]
     with_leader = np.array([pairs[0][s, d] for s, d in entries])
     with_under = np.array([below[s, d] for s, d in entries])
     alone = with_leader + with_under
-    alone[(with_leader <= 0) | (with_under < (_WORST_UNDER if under else 0.0))] = 0.0
+    alone[(with_leader <= 0) | (with_under < (min(worst, _WORST_UNDER) if under else 0.0))] = 0.0
     order = np.argsort(-alone, kind="stable")[:MOST_ENTRIES]
     order = order[alone[order] > 0]
     chosen = [entries[index] for index in order]
@@ -175,6 +178,25 @@ def find_strettos(
             )
         )
     return tuple(found)
+
+
+def find_nearest_stretto(
+    theme: Theme, voices: int, judge: Judge = "tonal", *, under: Under | None = None
+) -> Stretto | None:
+    """Give what comes nearest to a canon where none goes well enough, however faulty it is.
+
+    What two voices must come to is halved until some set does.
+    """
+    for worst in (WORST_PAIR / 2, WORST_PAIR / 4, 0.0):
+        found = find_strettos(theme, voices, judge, under=under, count=1, worst=worst)
+        if found:
+            return found[0]
+    return None
+
+
+def say_none_goes(voices: int) -> str:
+    """Say that no canon in so many voices is worth offering."""
+    return f"No canon in {voices} voices of this theme goes well enough to offer."
 
 
 def _pair_grid(

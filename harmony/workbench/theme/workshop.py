@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterable
 from dataclasses import replace
+from fractions import Fraction
 from typing import TypeVar
 
 from harmony.chords import Progression
 from harmony.chords.api import parse
 from harmony.errors import HarmonyError
-from harmony.pitch import Interval, Theme
+from harmony.pitch import Interval, Line, Pitch, Theme
 from harmony.themes.combine import Combination, Fit, combine, fit_over
 from harmony.themes.continuation import continue_in_ways
 from harmony.themes.counterpoint import Judge
@@ -18,7 +19,7 @@ from harmony.themes.faults import NUMBERS_IN_WORDS, say_steps
 from harmony.themes.operations import vary_once
 from harmony.themes.possibility import bars_in_words
 from harmony.themes.score import repeat_harmonies
-from harmony.themes.stretto import Stretto, find_strettos
+from harmony.themes.stretto import Stretto, find_nearest_stretto, find_strettos, say_none_goes
 from harmony.themes.survey import StoppedError
 from harmony.themes.transform import transpose_real
 from harmony.themes.under import Under
@@ -126,6 +127,9 @@ def _canons(
     )  # fmt: skip
     if is_stopped():
         raise StoppedError("The search for canons was stopped.")
+    if not found and (nearest := find_nearest_stretto(theme, search.voices, judge, under=under)):
+        said = f"{say_none_goes(search.voices)} The nearest: {say_stretto(nearest)}"
+        return (stretto_to_result(nearest, said),)
     unlike = _one_of_a_family(
         found, lambda one: tuple((steps % _OCTAVE, delay) for steps, delay in one.entries)
     )
@@ -171,9 +175,9 @@ def _with_another(theme: Theme, judge: Judge, other: Theme, name: str) -> tuple[
     ]  # fmt: skip
     found.sort(key=lambda pair: -pair[0].score)
     unlike = _one_of_a_family(found, lambda pair: (pair[1], pair[0].steps % _OCTAVE, pair[0].delay))
-    own = theme.title or "The theme"
+    own, stands = theme.title or "The theme", other.line.sounding[0].pitch
     return tuple(
-        combination_to_result(one, say_combination(one, called), (own, called))
+        combination_to_result(one, say_combination(one, called, stands), (own, called))
         for one, called in unlike
     )
 
@@ -194,17 +198,30 @@ def _with_own_forms(theme: Theme, judge: Judge) -> tuple[Result, ...]:
     )
 
 
-def say_combination(found: Combination, called: str) -> str:
-    """Say where a second theme comes in, what is wrong, and where the two change places."""
-    first = found.second_line.sounding[0].pitch
-    start = found.first.line.sounding[0].onset
-    later = found.delay - start
+def say_combination(found: Combination, called: str, stands: Pitch | None = None) -> str:
+    """Say where a second theme comes in, what is wrong, and where the two change places.
+
+    ``stands`` is the note it begins with where it stands, if not in this key.
+    """
+    stands = stands or found.second.line.sounding[0].pitch
+    first, start = found.second_line.sounding[0].pitch, found.first.line.sounding[0].onset
+    assert stands is not None
+    assert first is not None
+    steps, later = first.staff_step - stands.staff_step, found.delay - start
+    moved = say_steps(steps) if steps else "as it stands" if first == stands else "where it stands"
     when = f"{bars_in_words(found.first, later)} in" if later else "together with it"
-    said = f"{called[0].upper()}{called[1:]} from {first}, {when}"
+    said = f"{called[0].upper()}{called[1:]}, {moved} from {first}, {when}"
     said += f": {say_faults(len(found.faults()))}"
+    if found.shared < min(found.first.line.end - start, _length(found.second.line)):
+        said += f" in the {bars_in_words(found.first, found.shared)} they share"
     if found.inverts_at:
-        said += f"; the two can change places at the {' and the '.join(found.inverts_at)}"
+        *most, last = [f"the {name}" for name in found.inverts_at]
+        said += f"; the two can change places at {', '.join(most)}{' and ' if most else ''}{last}"
     return f"{said}."
+
+
+def _length(line: Line) -> Fraction:
+    return line.end - line.sounding[0].onset
 
 
 def _over_chords(theme: Theme, chords: Progression) -> tuple[Result, ...]:

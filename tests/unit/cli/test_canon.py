@@ -73,3 +73,17 @@ def test_the_first_of_several_parts_is_taken_and_said(
     told = capsys.readouterr()
     assert told.err == ""
     assert len(json.loads(told.out)["notes"]) == 2
+
+
+def test_where_nothing_goes_well_enough_the_nearest_is_told(tmp_path, capsys):
+    night = str(find_corpora("loom_hall", "night_shift.abc"))
+    assert main(["canon", night, "--voices", "3"]) == 0
+    said = capsys.readouterr().out
+    assert said.startswith("No canon in 3 voices of this theme goes well enough to offer. The near")
+    assert "7 faults; bar 9 beat" in said
+    assert main(["canon", night, "--voices", "3", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out) == {"canons": []}
+    into = tmp_path / "three.musicxml"
+    assert main(["canon", night, "--voices", "3", "-o", str(into)]) == 2
+    assert "goes well enough to offer" in capsys.readouterr().err
+    assert not into.exists()

@@ -1,17 +1,25 @@
 from __future__ import annotations
 
 import itertools
+import math
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
 
 import harmony
 from harmony.errors import HarmonyError
+from harmony.resources import find_corpora
 from harmony.themes.combine import combine
 from harmony.themes.faults import find_faults_between
 from harmony.themes.followers import ALIKE, EVEN, steadiness
 from harmony.themes.score import combination_to_score, stretto_to_score
-from harmony.themes.stretto import _pair_grid, find_strettos
+from harmony.themes.stretto import (
+    WORST_PAIR,
+    _pair_grid,
+    find_nearest_stretto,
+    find_strettos,
+)
 from harmony.themes.transform import invert_diatonic, reverse
 from harmony.themes.under import Under
 from tests.unit.themes.lines import shuttle, theme_from_text
@@ -136,6 +144,52 @@ def find_sixths():
     lower = theme_from_text("C5 D5 E5 D5 C5/4", key="C")
     (found,) = [c for c in combine(lower, upper, "strict") if (c.steps, c.delay) == (0, 0)]
     return found
+
+
+def steps_past(found):
+    """By how many steps each interval of inversion takes the second to the other side."""
+    first, second = (
+        sum(n.duration * n.pitch.staff_step for n in line.sounding) / line_length(line)
+        for line in (found.first.line, found.second_line)
+    )
+    apart = second - first
+    for name, size in (("octave", 7), ("tenth", 9), ("twelfth", 11)):
+        past = size + 7 * max(0, math.ceil((abs(apart) - size) / 7))
+        yield name, -past if apart > 0 else past
+
+
+def line_length(line):
+    return sum(note.duration for note in line.sounding)
+
+
+def test_places_are_changed_with_no_more_faults_than_before():
+    # the second is moved past the first note by note, and the two are read anew
+    theme = shuttle()
+    seconds = (reverse(theme), invert_diatonic(theme, theme.line.sounding[0].pitch))
+    for found in (one for second in seconds for one in combine(theme, second)):
+        before = len({fault.offset for fault in found.faults()})
+        for name, past in steps_past(found):
+            moved = replace(found, steps=found.steps + past)
+            after = len({fault.offset for fault in moved.faults()})
+            assert (name in found.inverts_at) == (after <= before), (found, name)
+
+
+def test_what_two_themes_share_ends_with_the_first_that_ends():
+    theme = shuttle()
+    for found in combine(theme, reverse(theme)):
+        assert found.shared == theme.line.end - found.delay
+
+
+def test_where_no_canon_goes_well_enough_the_nearest_is_told():
+    night = harmony.open_theme(find_corpora("loom_hall", "night_shift.abc"))
+    assert find_strettos(night, 3) == ()
+    nearest = find_nearest_stretto(night, 3)
+    assert nearest is not None
+    assert len(nearest.entries) == 2
+    assert 0 < len(nearest.faults()) < 10
+    # no set of voices that sound together half as well has a better mean
+    assert nearest == find_strettos(night, 3, worst=WORST_PAIR / 2)[0]
+    assert find_strettos(shuttle(), 3, worst=WORST_PAIR)[0].score > nearest.score
 
 
 def test_even_entries_count_for_something_and_alike_for_more():

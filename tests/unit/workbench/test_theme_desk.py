@@ -17,6 +17,7 @@ from harmony.themes.survey import StoppedError
 from harmony.workbench.parts.background import LongSearch
 from harmony.workbench.parts.controls import Message
 from harmony.workbench.parts.guard import saying
+from harmony.workbench.scores import list_themes
 from harmony.workbench.theme.keeping import carry_to_harmonising, keep_result, keep_sheet
 from harmony.workbench.theme.presenter import (
     present_chart,
@@ -35,7 +36,7 @@ from harmony.workbench.theme.state import (
     Search,
 )
 from harmony.workbench.theme.view import ThemeDesk
-from harmony.workbench.theme.work import do_work, find_mends, list_themes, say_taken, takes_long
+from harmony.workbench.theme.work import do_work, find_mends, say_taken, takes_long
 from harmony.writing.musicxml import write_musicxml
 from tests.published.musicxml_schema import faults as find_faults
 from tests.unit.workbench.messages import send
@@ -61,6 +62,28 @@ def test_each_search_finds_three_to_six_that_can_be_seen_heard_and_kept(kind: st
         assert len(present_notes(one)) == sum(len(line.sounding) for line in one.lines)
         assert find_faults(write_musicxml(one.to_score())) == []
     assert do_work(SHUTTLE.with_search(ASKED[kind]).with_found(2)).opened is work.finds[1]
+
+
+def test_where_no_canon_goes_well_enough_the_nearest_is_shown_with_its_faults() -> None:
+    work = do_work(Choices("Night shift").with_search(Search(CANONS, voices=3)))
+    assert [one.sentence for one in work.finds] == [
+        "No canon in 3 voices of this theme goes well enough to offer. The nearest: At the unison"
+        " after 8 bars; a sixth below after 15 1/2 bars: 7 faults."
+    ]
+    assert len(work.opened.faults) == 7
+    assert work.opened.names == ("Leader", "Second voice", "Third voice")
+
+
+def test_two_themes_together_tell_how_the_second_is_moved_and_what_they_share() -> None:
+    found = do_work(SHUTTLE.with_search(Search(OTHER_THEME, other="Pattern drawer"))).finds
+    assert found[0].sentence == (
+        "Pattern-drawer in D, a sixth above from E5, 4 bars in: no fault in the 4 bars they share;"
+        " the two can change places at the octave."
+    )
+    form = do_work(SHUTTLE.with_search(Search(OWN_FORMS))).finds
+    assert "Itself in doubled durations, a fourth above from D5, together with it: 1 fault." in [
+        one.sentence for one in form
+    ]
 
 
 def test_what_has_faults_is_marked_where_they_are() -> None:
