@@ -9,9 +9,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from harmony.harmonising.chain import Chain, find_best
+from harmony.harmonising.common_tones import find_common_tones, list_stretches
+from harmony.harmonising.contrary import find_contrary
 from harmony.harmonising.counted import Counting, find_limited
 from harmony.harmonising.courses import Course, bears, find_course
 from harmony.harmonising.limits import Limit
+from harmony.harmonising.pedals import name_bars
 from harmony.harmonising.spelling import name_near
 from harmony.harmonising.wishes import (
     climax_of,
@@ -25,6 +28,7 @@ from harmony.harmonising.wishes import (
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 
+_MOSTLY = 0.75  # one kind of chord: in so many of the spans at least it must be had
 _DOES_NOT_FIT = 3.0  # what the tune may cost under a chord it closes on
 
 
@@ -74,14 +78,33 @@ class Reread:
 class Only:
     """One kind of chord wherever the tune has one, closes apart.
 
-    ``shapes`` are places in vocabulary.SHAPES; ``size`` is how many notes a chord has.
+    ``shapes`` are places in vocabulary.SHAPES, or kinds of stack; ``size`` is how many notes
+    a chord has. Where both are given both must hold.
     """
 
     shapes: tuple[int, ...] = ()
     size: int = 0
 
 
-Binding = Only | Reread | Ends | Course | Goal | Mixture | Farthest
+@dataclass(frozen=True, slots=True)
+class Contrary:
+    """A bass that goes against the tune at this share of the tune's moves, or more."""
+
+    share: float = 0.7
+
+
+@dataclass(frozen=True, slots=True)
+class Common:
+    """One note after another that goes through the chords: each through so many on average.
+
+    ``most`` is how many notes there are at most; more are no idea any longer.
+    """
+
+    least: int = 4
+    most: int = 6
+
+
+Binding = Only | Reread | Ends | Course | Goal | Mixture | Farthest | Contrary | Common
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +144,10 @@ def bind(
             return _bind_mixture(chain, nodes, steps, wanted)
         case Farthest():
             return _bind_farthest(chain, nodes, steps)
+        case Contrary():
+            return _bind_contrary(chain, nodes, steps, wanted)
+        case Common():
+            return _bind_common(chain, nodes, steps, wanted)
         case Course():
             return _bind_course(chain, nodes, steps, wanted)
 
@@ -177,12 +204,15 @@ def _cheapest(
 def _bind_kind(chain: Chain, nodes: FloatArray, only: Only) -> Bound | None:
     vocabulary = chain.vocabulary
     sizes = np.array([len(entry.tones) for entry in vocabulary.entries])
-    kind = np.isin(vocabulary.shapes, only.shapes) if only.shapes else sizes == only.size
+    kind = np.isin(vocabulary.shapes, only.shapes) if only.shapes else np.ones(len(sizes), bool)
+    if only.size:
+        kind &= sizes == only.size
     open_ = np.ones(nodes.shape, bool)
     reached = free = 0
+    missed: list[int] = []
     # Planing closes once, at the end; stacks thin out wherever a phrase ends.
     end = range(chain.finals[-1], len(chain.spans))
-    closes = {*end} if only.shapes else {*end, *chain.finals}
+    closes = {*end, *chain.finals} if only.size else {*end}
     for place in range(len(chain.spans)):
         if place in closes:
             continue
@@ -190,7 +220,10 @@ def _bind_kind(chain: Chain, nodes: FloatArray, only: Only) -> Bound | None:
         if np.isfinite(nodes[place, kind]).any():
             open_[place] = kind
             reached += 1
-    return Bound(open_) if 2 * reached >= free else None
+        else:
+            missed.append(place)
+    words = f", but {_bars_of(chain, missed)}" if missed else ""
+    return Bound(open_, words=words) if reached >= _MOSTLY * free else None
 
 
 def _bind_reread(
@@ -218,6 +251,43 @@ def _bind_reread(
             open_[counted] = counts[counted]
             return Bound(open_)
     return None
+
+
+def _bind_contrary(
+    chain: Chain, nodes: FloatArray, steps: Sequence[FloatArray], contrary: Contrary
+) -> Bound | None:
+    found = find_contrary(chain, nodes, steps, contrary.share)
+    if found is None:
+        return None
+    line, against, moves = found
+    words = f": at {against} of the {moves} places where it moves from chord to chord"
+    return Bound(chain.vocabulary.basses[None, :] == line[:, None], words=words)
+
+
+def _bind_common(
+    chain: Chain, nodes: FloatArray, steps: Sequence[FloatArray], common: Common
+) -> Bound | None:
+    vocabulary, key = chain.vocabulary, chain.vocabulary.key
+    notes = find_common_tones(vocabulary, nodes, steps)
+    if notes is None:
+        return None
+    stretches = list_stretches(notes)
+    if len(stretches) > min(common.most, len(chain.spans) // common.least):
+        return None
+    meters = chain.melody.theme.meters
+    told = []
+    for note, first, last in stretches:
+        bars = [meters.locate(chain.spans[place].onset)[0] for place in (first, last)]
+        name = name_near((key.tonic.pitch_class + note) % 12, key)
+        told.append(f"{name} {name_bars(bars[0], bars[1])}")
+    return Bound(vocabulary.members[:, notes].T, words=f": {', '.join(told)}")
+
+
+def _bars_of(chain: Chain, places: Sequence[int]) -> str:
+    """The bars of some spans, as they are told."""
+    meters = chain.melody.theme.meters
+    bars = sorted({meters.locate(chain.spans[place].onset)[0] for place in places})
+    return f"in bar{'s' if len(bars) > 1 else ''} {', '.join(map(str, bars))}"
 
 
 def _counted_on(counts: BoolArray, path: Sequence[int]) -> list[int]:
@@ -263,9 +333,7 @@ def _bind_mixture(
         return None
     places = _counted_on(counts, path)
     open_[places] = counts[places]
-    meters = chain.melody.theme.meters
-    bars = sorted({meters.locate(chain.spans[place].onset)[0] for place in places})
-    return Bound(open_, words=f": in bar{'s' if len(bars) > 1 else ''} {', '.join(map(str, bars))}")
+    return Bound(open_, words=f": {_bars_of(chain, places)}")
 
 
 def _bind_farthest(chain: Chain, nodes: FloatArray, steps: Sequence[FloatArray]) -> Bound | None:

@@ -113,6 +113,8 @@ def build_chain(
     shape = nodes["melody_fit"].shape
     allowed = _tops(vocabulary, heard)
     _keep_tonic_for_close(allowed, vocabulary, heard, finals[-1])
+    if idiom.engine == "quartal":
+        _thin_out(allowed, vocabulary, finals)
     _check_fit(nodes["melody_fit"], allowed, vocabulary, melody, spans, part or range(len(spans)))
     likely = np.zeros((shape[0], 12))
     steps: dict[str, list[FloatArray]] = {}
@@ -199,6 +201,14 @@ def _keep_tonic_for_close(
     wanted = tonic & stable & (low if not vocabulary.idiom.has_strands else True)
     if (allowed[final] & wanted).any():
         allowed[final:] &= wanted
+
+
+def _thin_out(allowed: BoolArray, vocabulary: Vocabulary, finals: Sequence[int]) -> None:
+    """Allow where a phrase ends only the smallest stacks: fourths close by density."""
+    thin = vocabulary.sizes == vocabulary.sizes.min()
+    for final in finals:
+        if (allowed[final] & thin).any():
+            allowed[final] &= thin
 
 
 def _check_fit(

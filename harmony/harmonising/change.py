@@ -28,6 +28,7 @@ from harmony.harmonising.spans import Span, plan_spans, split
 from harmony.harmonising.strands import FREE, Strand
 from harmony.harmonising.tries import Try, list_tries, name_idea
 from harmony.harmonising.vocabulary import build_vocabulary, harmonic_key
+from harmony.harmonising.wishes import ask_nothing
 
 FloatArray = NDArray[np.float64]
 
@@ -154,6 +155,8 @@ def _list_part(
     for laid, strand, _ in tries:
         if strand is not None and not strand.is_figure:
             _leave_well(laid, strand, part)
+    # A stretch binds nothing, so what an idea would only bind is not said there.
+    tries = [one for one in tries if one[2].course is None or one[2].wish is not ask_nothing]
     if idiom.engine == "parallel":
         tries = [one for one in tries if one[2].name != "plain reference"] or tries
     return tries

@@ -55,6 +55,7 @@ TERM_NAMES = tuple(term.name for term in TERMS)
 _CONSECUTIVE = 3.0
 _FOREIGN = 0.3
 _WEAK_CLOSE, _DULL_CLOSE = 0.6, 0.8
+_UNRESTFUL = 0.7  # a stack with a tritone in it, to close on
 _NEAR_SHAPE, _OTHER_SHAPE = 1.0, 2.5
 
 
@@ -106,8 +107,9 @@ def root_steps(vocabulary: Vocabulary) -> FloatArray:
     if idiom.engine == "quartal":
         gap = (vocabulary.roots[None, :] - vocabulary.roots[:, None]) % 12
         near = np.minimum(gap, 12 - gap)
-        sizes = np.abs(vocabulary.kinds[:, None] - vocabulary.kinds)
-        stacked: FloatArray = np.array([0.5, 0.5, 0.0, 0.3, 0.5, 0.2, 1.0])[near] + 0.3 * sizes
+        sizes = vocabulary.sizes
+        thicker = np.abs(sizes[:, None] - sizes)
+        stacked: FloatArray = np.array([0.5, 0.5, 0.0, 0.3, 0.5, 0.2, 1.0])[near] + 0.3 * thicker
         return stacked
     gap = (vocabulary.roots[None, :] - vocabulary.roots[:, None]) % 12
     motions = idiom.table.get("mode_motions", {}).get(vocabulary.key.mode, idiom.table["motions"])
@@ -121,7 +123,7 @@ def root_steps(vocabulary: Vocabulary) -> FloatArray:
 def shape_steps(vocabulary: Vocabulary) -> FloatArray:
     """What it costs to change the shape that planes, (n, n): less under the same member."""
     members = np.array([SHAPES[shape][1] for shape in vocabulary.shapes])
-    sizes = np.array([len(one.tones) for one in vocabulary.entries])
+    sizes = vocabulary.sizes
     near = (members[:, None] == members) & (sizes[:, None] == sizes)
     changes = vocabulary.shapes[:, None] != vocabulary.shapes
     shaped: FloatArray = changes * np.where(near, _NEAR_SHAPE, _OTHER_SHAPE)
@@ -209,8 +211,8 @@ def close_costs(vocabulary: Vocabulary, *, is_last: bool) -> FloatArray:
     """
     idiom = vocabulary.idiom
     if idiom.engine == "quartal":
-        sizes = np.array([len(one.tones) for one in vocabulary.entries])
-        thin: FloatArray = 0.7 * (sizes - 3) + 0.25 * (is_last & (vocabulary.roots != 0))
+        away = 0.25 * (vocabulary.roots != 0) + _UNRESTFUL * vocabulary.has_tritone
+        thin: FloatArray = 0.7 * (vocabulary.sizes - 3) + is_last * away
         return thin
     names = [one.quality for one in vocabulary.entries]
     root_position = vocabulary.basses == vocabulary.roots

@@ -14,17 +14,30 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from harmony.harmonising.binding import Binding, Ends, Farthest, Goal, Mixture, Only, Reread
+from harmony.harmonising.binding import (
+    Binding,
+    Common,
+    Contrary,
+    Ends,
+    Farthest,
+    Goal,
+    Mixture,
+    Only,
+    Reread,
+)
 from harmony.harmonising.chain import Chain
 from harmony.harmonising.courses import BASS, INNER, ROOT, Course
 from harmony.harmonising.pedals import (
     Planner,
     frame_tune,
     hold_drone,
+    hold_fourth,
     hold_tonic_inside,
     prepare_close,
 )
 from harmony.harmonising.setting import strength_at
+from harmony.harmonising.vocabulary import FIFTHS as TURNED
+from harmony.harmonising.vocabulary import MIXED, PERFECT
 from harmony.harmonising.wishes import (
     Wish,
     ask_nothing,
@@ -36,11 +49,11 @@ from harmony.harmonising.wishes import (
     invert,
     keep_shape,
     keep_size,
+    keep_stack,
     lean_to_fourth,
     lean_to_relative,
     lean_to_third,
     mix_at_return,
-    move_contrary,
     reach_far,
     reread,
     rise,
@@ -180,7 +193,13 @@ THIRD_SIDE = Idea(
 INVERTED = Idea(
     "on the third", "chords stand on their thirds; root position waits for the closes", invert
 )
-CONTRARY = Idea("contrary bass", "the bass moves against the tune", move_contrary)
+CONTRARY = Idea("contrary bass", "the bass moves against the tune", ask_nothing, Contrary())
+COMMON = Idea(
+    "common tone",
+    "a note goes through the chords as far as it can, then another",
+    ask_nothing,
+    Common(),
+)
 FEWER = Idea("slower harmony", "chords last longer than they need", slow_down, tell=tell_pace)
 DARKER = Idea("minor colours", "minor chords before major ones", darken)
 REMOTE = Idea(
@@ -192,6 +211,7 @@ REMOTE = Idea(
 FRAME = Idea("pedals at both ends", "", ask_nothing, plan=frame_tune)
 CLOSE_PEDAL = Idea("pedal before the close", "", ask_nothing, plan=prepare_close)
 DRONE = Idea("double pedal", "", ask_nothing, plan=hold_drone)
+FOURTH_PEDAL = Idea("subdominant pedal", "", ask_nothing, plan=hold_fourth)
 HELD_INSIDE = Idea("inner pedal", "", ask_nothing, plan=hold_tonic_inside)
 
 _BY_IDIOM: dict[str, tuple[Idea, ...]] = {
@@ -209,17 +229,26 @@ _BY_IDIOM: dict[str, tuple[Idea, ...]] = {
     "ostinato": (PLAIN, OTHER_NAMES, FOURTH_SIDE, DARKER, OTHER_GOALS, THIRD_SIDE),
     "own": (PLAIN, SINKING, OTHER_NAMES, FEWER, OTHER_GOALS, RISING, FIFTHS, CONTRARY),
     "quartal": (
-        Idea("plain reference", "three, four or five fourths as the tune suggests", ask_nothing),
-        Idea("three notes", "stacks of three notes, open and light", keep_size(3), Only(size=3)),
+        Idea("plain reference",
+             "three, four or five fourths as the tune suggests, three where a phrase ends",
+             ask_nothing),
+        CONTRARY,
         DRONE,
-        SINKING,
-        Idea("five notes", "stacks of five notes, thinning at the closes", keep_size(5),
-             Only(size=5)),
+        COMMON,
         FEWER,
+        Idea("exact planing", "stacks of four perfect fourths move exactly with the tune",
+             keep_stack(PERFECT), Only((PERFECT,), size=4)),
+        Idea("five notes", "stacks of five notes, which thin out to three where a phrase ends",
+             keep_size(5), Only(size=5)),
+        Idea("augmented fourths", "an augmented fourth in every stack until the close",
+             keep_stack(MIXED), Only((MIXED,))),
+        Idea("stacks of fifths", "fifths in place of fourths hang from the tune",
+             keep_stack(TURNED), Only((TURNED,))),
+        FOURTH_PEDAL,
+        SINKING,
+        Idea("three notes", "stacks of three notes, open and light", keep_size(3), Only(size=3)),
         RISING,
         CHROMATIC,
-        Idea("four notes", "stacks of four notes, thinning at the closes", keep_size(4),
-             Only(size=4)),
     ),
     "parallel": (
         Idea("scale planing", "triads of the scale hang from the tune by their fifths",

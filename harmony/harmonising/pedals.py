@@ -188,20 +188,21 @@ def tell_pedal(
             for first, last in where
         ]
         words = ", ".join(
-            f"{name} {_name_bars(*pair)}" for name, pair in zip(together, bars, strict=True)
+            f"{name} {name_bars(*pair)}" for name, pair in zip(together, bars, strict=True)
         )
         verb = "are" if len(rows) > 1 else "is"
         if is_whole and where == ((0, len(spans) - 1),):
             words = f"{together[0]} {verb} held {_PLACED[place]} from beginning to end"
         elif len(where) == 1:
-            words = f"{together[0]} {verb} held {_PLACED[place]} {_name_bars(*bars[0])}"
+            words = f"{together[0]} {verb} held {_PLACED[place]} {name_bars(*bars[0])}"
         else:
             words = f"held {_PLACED[place]}: {words}"
         sentences.append(words)
     return ", and ".join(sentences)
 
 
-def _name_bars(first: int, last: int) -> str:
+def name_bars(first: int, last: int) -> str:
+    """Say in which bars, from the first to the last."""
     if first == last:
         return f"in bar {first}"
     joint = "and" if last == first + 1 else "to"

@@ -11,7 +11,7 @@ from harmony.chords.naming import chord_symbol, figure_in_key
 from harmony.chords.qualities import find_quality
 from harmony.chords.sonority import read_sonority
 from harmony.errors import HarmonyError
-from harmony.harmonising.vocabulary import Entry
+from harmony.harmonising.vocabulary import FIFTHS, Entry
 from harmony.pitch.interval import transpose
 from harmony.pitch.key import Key
 from harmony.pitch.spelling import PitchName
@@ -19,6 +19,7 @@ from harmony.pitch.spelling import PitchName
 #: Roots of chords from outside the scale are named as flats, save under diminished chords.
 _FIFTHS = (0, -5, 2, -3, 4, -1, 6, 1, -4, 3, -2, 5)
 _FARTHEST = 14
+_DOWN = {5: 1, 7: -1, 6: -6}  # steps along the fifths, by how many semitones a stack goes down
 
 
 @lru_cache(maxsize=65536)
@@ -90,14 +91,17 @@ def name_near(pitch_class: int, key: Key) -> PitchName:
 
 
 def _spell_stack(entry: Entry, key: Key, tune: tuple[PitchName, ...]) -> Chord:
-    """Spell a stack of fourths letter by letter, so that its top is the tune's name."""
+    """Spell a stack of fourths or fifths letter by letter, its top as the tune names it."""
     pcs = [(key.tonic.pitch_class + entry.root + tone) % 12 for tone in entry.tones]
     top = next((n for n in tune if n.pitch_class == pcs[-1]), name_near(pcs[-1], key))
+    down = dict(_DOWN)
+    if entry.shape == FIFTHS:
+        down[6] = 6  # the tritone among fifths is a diminished one
     names = [top]
     for pc in reversed(pcs[:-1]):
         gap = (names[0].pitch_class - pc) % 12
-        # A fourth down is a step along the fifths; the augmented one six back.
-        names.insert(0, PitchName.from_fifths(names[0].fifths + (1 if gap == 5 else -6)))
+        # A fourth down is a step along the fifths, a fifth one back, an augmented fourth six.
+        names.insert(0, PitchName.from_fifths(names[0].fifths + down[gap]))
     if any(abs(name.alter) > 1 for name in names):
         names = [name_near(pc, key) for pc in pcs]
     return stack_names(tuple(names))

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
+
 from harmony.errors import NoSolutionError
+from harmony.harmonising.binding import Only
 from harmony.harmonising.chain import Chain, find_best
 from harmony.harmonising.ideas import Idea, all_ideas
 from harmony.harmonising.idiom import Idiom
 from harmony.harmonising.pedals import plan_pedals
 from harmony.harmonising.spans import is_hymn_like
 from harmony.harmonising.strands import Strand, breaks_off, hold_figure, hold_pedal, plan_figures
-from harmony.harmonising.vocabulary import scale_of
+from harmony.harmonising.vocabulary import FIFTHS, FREE, scale_of
 
 Try = tuple[Chain, Strand | None, Idea]
 
@@ -25,12 +28,17 @@ def list_tries(chain: Chain, idiom: Idiom, count: int) -> list[Try]:
         Where no strand of the idiom can be laid.
     """
     ideas = all_ideas(idiom.name, is_hymn_like=is_hymn_like(chain.melody))
+    whole = chain
+    if idiom.engine == "quartal":
+        chain = _keep_stacks(whole, are_fifths=False)
     strands = [lay_strand(chain, one) for one in _strands(idiom, chain)]
     tries: list[Try] = [(one, strand, ideas[0]) for one, strand in strands if one is not None]
     if not strands:
         for idea in ideas:
             if idea.plan is None:
-                tries.append((chain, None, idea))
+                turned = isinstance(idea.course, Only) and idea.course.shapes == (FIFTHS,)
+                own = _keep_stacks(whole, are_fifths=True) if turned else chain
+                tries.append((own, None, idea))
                 continue
             strand = idea.plan(chain.melody, chain.spans)
             if strand is not None and (laid := lay_strand(chain, strand)[0]) is not None:
@@ -45,6 +53,14 @@ def list_tries(chain: Chain, idiom: Idiom, count: int) -> list[Try]:
     if idiom.engine == "ostinato":
         tries = _by_cost(tries, idiom)
     return tries + [(tries[0][0], tries[0][1], idea) for idea in ideas[1:]]
+
+
+def _keep_stacks(chain: Chain, *, are_fifths: bool) -> Chain:
+    """The chain with stacks of fifths alone, or with none; a chord fixed by the composer stays."""
+    shapes = chain.vocabulary.shapes
+    kept = chain.allowed & (((shapes == FIFTHS) == are_fifths) | (shapes == FREE))
+    left = kept.any(axis=1)[:, None]
+    return replace(chain, allowed=np.where(left, kept, chain.allowed))
 
 
 def name_idea(idea: Idea, strand: Strand | None) -> tuple[str, str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from itertools import product
+from itertools import pairwise, product
 
 import numpy as np
 from numpy.typing import NDArray
@@ -36,6 +36,9 @@ SHAPES: tuple[tuple[str, int, str], ...] = (
     ("dominant sevenths under their seventh", 7, "dom7"),
     ("dominant ninths under their ninth", 9, "dom9"),
 )
+#: Kinds of stack, as the shapes of their entries: fourths all perfect, one of them
+#: augmented, or fourths turned over into fifths.
+PERFECT, MIXED, FIFTHS = range(3)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +47,7 @@ class Entry:
 
     ``tones`` are its pitch classes above the root, from the bass up where their
     order is kept. ``top`` is the pitch class the tune must have (FREE: any member);
-    ``shape`` numbers the planing shape it belongs to (FREE: none).
+    ``shape`` numbers the planing shape or the kind of stack it belongs to (FREE: none).
     """
 
     root: int
@@ -79,6 +82,18 @@ class Vocabulary:
 
     def __len__(self) -> int:
         return len(self.entries)
+
+    @property
+    def sizes(self) -> IntArray:
+        """How many notes each chord has, (n,)."""
+        return np.array([len(one.tones) for one in self.entries], np.intp)
+
+    @property
+    def has_tritone(self) -> BoolArray:
+        """Whether two neighbouring tones of a chord are a tritone apart, (n,)."""
+        return np.array(
+            [any((b - a) % 12 == 6 for a, b in pairwise(one.tones)) for one in self.entries]
+        )
 
     def find(self, root: int, quality: str, bass: int | None = None) -> list[int]:
         """The places of chords with this root (above the tonic), quality and bass."""
@@ -227,25 +242,26 @@ def _own(idiom: Idiom, key: Key) -> list[Entry]:
 
 
 def _quartal(idiom: Idiom, key: Key) -> list[Entry]:
-    """Stacks of fourths from every note: all perfect, or one augmented."""
-    scale = set(scale_of(key))
+    """Stacks from every note: of fourths, one of them augmented or none; of fifths likewise."""
+    scale, table = set(scale_of(key)), idiom.table
+    stacks = [(5, size, {3: 0.3, 4: 0.0, 5: 0.15}[size]) for size in table["sizes"]]
+    stacks += [(7, size, table["fifths_cost"]) for size in table["fifths"]]
     entries = []
-    for low in range(12):
-        for size in idiom.table["sizes"]:
-            for wide in (None, *range(size - 1)):
-                tones = [0]
-                for gap in range(size - 1):
-                    tones.append(tones[-1] + (6 if gap == wide else 5))
-                pcs = [(low + tone) % 12 for tone in tones]
-                out = sum(pc not in scale for pc in pcs)
-                if len(set(pcs)) < size or (wide is not None and out):
-                    continue
-                cost = (idiom.table["augmented_cost"] if wide is not None else 0.0) + 0.9 * out
-                cost += {3: 0.3, 4: 0.0, 5: 0.15}[size]
-                entries.append(
-                    Entry(low, f"quartal {size}", low, tuple(t % 12 for t in tones), cost,
-                          top=pcs[-1], shape=FREE)
-                )  # fmt: skip
+    for low, (step, size, price) in product(range(12), stacks):
+        for odd in (None, *range(size - 1)):
+            tones = [0]
+            for gap in range(size - 1):
+                tones.append(tones[-1] + (6 if gap == odd else step))
+            pcs = [(low + tone) % 12 for tone in tones]
+            out = sum(pc not in scale for pc in pcs)
+            if len(set(pcs)) < size or (odd is not None and out):
+                continue
+            kind = FIFTHS if step == 7 else PERFECT if odd is None else MIXED
+            cost = price + (table["augmented_cost"] if odd is not None else 0.0) + 0.9 * out
+            # Stacks with their tritone in another place are other chords.
+            name = f"quartal {size} by {step}" + ("" if odd is None else f", tritone {odd}")
+            above = tuple(tone % 12 for tone in tones)
+            entries.append(Entry(low, name, low, above, cost, top=pcs[-1], shape=kind))
     return entries
 
 

@@ -226,17 +226,6 @@ def lean_to_third(chain: Chain) -> Wish:
     return np.tile(0.7 * ~good, (len(chain.spans), 1)), None
 
 
-def move_contrary(chain: Chain) -> Wish:
-    """Prefer the bass that moves against the tune's usual direction."""
-    notes = chain.melody.notes
-    ups = sum(
-        1 if b.pitch.midi > a.pitch.midi else -1 if b.pitch.midi < a.pitch.midi else 0
-        for a, b in itertools.pairwise(notes)
-        if a.pitch is not None and b.pitch is not None
-    )
-    return sink(chain) if ups >= 0 else rise(chain)
-
-
 def slow_down(chain: Chain) -> Wish:
     """Chords last: every change costs."""
     return _empty(chain), np.where(same_chord(chain.vocabulary), 0.0, 0.9)
@@ -265,11 +254,20 @@ def keep_shape(*numbers: int) -> Callable[[Chain], Wish]:
     return wish
 
 
+def keep_stack(kind: int) -> Callable[[Chain], Wish]:
+    """One kind of stack throughout: perfect, with an augmented fourth, or of fifths."""
+
+    def wish(chain: Chain) -> Wish:
+        return np.tile(2.0 * (chain.vocabulary.shapes != kind), (len(chain.spans), 1)), None
+
+    return wish
+
+
 def keep_size(size: int) -> Callable[[Chain], Wish]:
     """Stacks of so many notes throughout."""
 
     def wish(chain: Chain) -> Wish:
-        wanted = np.array([one.quality.endswith(str(size)) for one in chain.vocabulary.entries])
+        wanted = chain.vocabulary.sizes == size
         return np.tile(0.9 * ~wanted, (len(chain.spans), 1)), None
 
     return wish
