@@ -26,6 +26,8 @@ from harmony.search.split import SplitPairs, SplitSteps, Whole, reach_floors
 from harmony.search.weights import ExactWeights, arithmetic_for
 
 BEAM = 24
+FIRST_LOOK = 512
+"""Choices of a layer whose whole costs are worked out at first to find the best for the beam."""
 MOST_THREADS = 4
 Beam = tuple[tuple[int, tuple[int, ...]], ...]
 FindEngine = Callable[[Kind], Engine | None]
@@ -281,12 +283,29 @@ def _find_beam(steps: Sequence[SplitSteps], node: Sequence[Whole], kept: Sequenc
     ends = kept[0][np.argsort(node[0][kept[0]], kind="stable")[:BEAM]]
     spent = node[0][ends]
     trail: list[tuple[Indices, Indices]] = []
+    before = ends
     for place, own in enumerate(steps):
-        everything = kept[place + 1]
-        totals = own.costs(ends, everything) + spent[:, None]
-        came = totals.argmin(axis=0)
-        reached = totals[came, np.arange(len(everything))] + node[place + 1][everything]
-        order = np.argsort(reached, kind="stable")[:BEAM]
-        trail.append((ends, came[order]))
-        ends, spent = everything[order], reached[order]
+        came, ends, spent = _grow_beam(own, ends, spent, kept[place + 1], node[place + 1])
+        trail.append((before, came))
+        before = ends
     return trace_paths(ends, spent, trail, int)
+
+
+def _grow_beam(
+    steps: SplitSteps, ends: Indices, spent: Whole, columns: Indices, node: Whole
+) -> tuple[Indices, Indices, Whole]:
+    """The cheapest ways one layer on: which end each came from, where it ends, its cost."""
+    floors = steps.floors(ends, columns) + spent[:, None]
+    least = floors.min(axis=0) + node[columns]
+    order = np.argsort(least, kind="stable")
+    count = FIRST_LOOK
+    while True:
+        # Whole costs of what may be among the best; the floors of all others lie above.
+        some = np.sort(order[:count])
+        totals = steps.costs(ends, columns[some]) + spent[:, None]
+        came = totals.argmin(axis=0)
+        reached = totals[came, np.arange(len(some))] + node[columns[some]]
+        best = np.argsort(reached, kind="stable")[:BEAM]
+        if count >= len(order) or least[order[count]] > reached[best[-1]]:
+            return came[best], columns[some[best]], reached[best]
+        count *= 4

@@ -174,11 +174,20 @@ class SplitSteps:
     upper: Whole
     charges: tuple[Charge, ...]
 
+    def floors(self, rows: Indices, cols: Indices) -> Whole:
+        """What the steps from `rows` to `cols` cost at the least: the charges as they may be."""
+        return self._tables(rows, cols) + self.given_back()[cols]
+
+    def _tables(self, rows: Indices, cols: Indices) -> Whole:
+        old, new = self.before.chosen(rows), self.after.chosen(cols)
+        total: Whole = self.lower[old.lower[:, None], new.lower]
+        total += self.upper[old.upper[:, None], new.upper]
+        return total
+
     def costs(self, rows: Indices, cols: Indices) -> Whole:
         """The costs of the steps from `rows` to `cols`."""
         old, new = self.before.chosen(rows), self.after.chosen(cols)
-        total = self.lower[old.lower[:, None], new.lower]
-        total += self.upper[old.upper[:, None], new.upper]
+        total = self._tables(rows, cols)
         for charge in self.charges:
             total += charge.rate * _count_bits(charge, rows, cols, old, new)
         return total
@@ -237,11 +246,22 @@ def reach_floors(steps: SplitSteps, spent: Whole) -> Whole:
     The halves alone are asked, in two turns: which lower half follows, then which
     upper one; charges count with what they can give back at the most.
     """
-    order = np.argsort(steps.before.upper, kind="stable")
-    uppers, starts = np.unique(steps.before.upper[order], return_index=True)
-    through = steps.lower[steps.before.lower[order]] + spent[order][:, None]
-    by_upper = np.minimum.reduceat(through, starts, axis=0)
-    table = steps.upper[uppers]
-    arrived = by_upper[:, steps.after.lower]
-    arrived += table[:, steps.after.upper]
-    return np.asarray(arrived.min(axis=0)) + steps.given_back()
+    before, after = steps.before, steps.after
+    # By one half at a time, which stays in the processor's cache.
+    uppers, rows = _group(before.upper)
+    through = np.array(
+        [(steps.lower[before.lower[own]] + spent[own][:, None]).min(axis=0) for own in rows]
+    )
+    by_lower = np.ascontiguousarray(through.T)
+    table = np.ascontiguousarray(steps.upper[uppers].T)
+    arrived = np.empty(len(after.lower), dtype=np.int64)
+    for lower, columns in zip(*_group(after.lower), strict=True):
+        arrived[columns] = (table[after.upper[columns]] + by_lower[lower]).min(axis=1)
+    return arrived + steps.given_back()
+
+
+def _group(halves: Indices) -> tuple[Indices, list[Indices]]:
+    """The different halves, and the choices that have each."""
+    order = np.argsort(halves, kind="stable")
+    different, starts = np.unique(halves[order], return_index=True)
+    return different, np.split(order, starts[1:])
