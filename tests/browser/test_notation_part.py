@@ -11,6 +11,7 @@ from harmony.workbench.progression.state import Choices
 from harmony.workbench.progression.work import find_best
 
 TEXT = "D: I V6 | vi IV6 | I64 ii65 | V7 | I vi | iii IV | ii6 V | I"
+MOSTLY = 0.5
 SHOW = """
 async ([code, pictures]) => {
     const part = await import(URL.createObjectURL(new Blob([code], {type: "text/javascript"})));
@@ -27,18 +28,21 @@ async ([code, pictures]) => {
     part.default.render({model, el});
     const page = el.querySelector(".hw-sheet").shadowRoot.querySelector(".hw-picture");
     const whole = document.createElement("div");
-    let kept = 0;
+    let [all, kept] = [0, 0];
     const same = pictures.slice(1).map(picture => {
-        const bars = [...page.querySelectorAll("g.measure")];
+        const bars = [...page.querySelectorAll("g.measure")].map(bar =>
+            [bar, bar.outerHTML, [...bar.querySelectorAll("g.note")]]);
         Object.assign(state, {picture, revision: state.revision + 1});
         listeners.forEach(call => call());
-        page.querySelector(".hw-marks")?.remove();
-        page.querySelector(".hw-under")?.remove();
         whole.innerHTML = picture;
-        kept += bars.filter(bar => bar.isConnected).length;
+        for (const [bar, before, notes] of bars) {
+            if (bar.outerHTML === before) continue;
+            all += notes.length;
+            kept += notes.filter(note => note.isConnected).length;
+        }
         return page.innerHTML === whole.innerHTML;
     });
-    return [same, kept];
+    return [same, kept / all];
 }
 """
 
@@ -58,4 +62,4 @@ def test_bars_replaced_one_by_one_come_to_the_whole_picture(page: Page) -> None:
     finally:
         alone.close()
     assert same == [True] * 8
-    assert kept > 0  # or nothing was replaced bar by bar
+    assert kept > MOSTLY  # of the notes in bars that changed; else all of them are painted anew

@@ -29,21 +29,22 @@ class Drawing:
     def __init__(self) -> None:
         self._work: Work | None = None
         self._width = 0
-        self._score: Score | None = None
+        self._told: tuple[object, ...] = ()
         self._engraving: Engraving | None = None
         self._picture = ""
 
     def draw(self, work: Work, *, width: int) -> str:
         """Give the picture as SVG for a page ``width`` screen pixels wide."""
-        score = work_to_score(work)
+        # All that the score depends on besides the problem: telling it apart saves writing it.
+        told = (work.shown.pitches, work.choices.names, work.choices.hides_names)
         is_same_page = (
             self._work is not None and work.problem is self._work.problem and width == self._width
         )
-        if self._engraving is None or not is_same_page or score != self._score:
+        if self._engraving is None or not is_same_page or told != self._told:
             lines = self._engraving.lines if self._engraving and is_same_page else ()
-            self._engraving = engrave_for_screen(score, width, lines)
+            self._engraving = engrave_for_screen(work_to_score(work), width, lines)
             self._picture = lighten(self._engraving)
-            self._work, self._width, self._score = work, width, score
+            self._work, self._width, self._told = work, width, told
         return self._picture
 
 

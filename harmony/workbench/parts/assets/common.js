@@ -18,6 +18,14 @@ function make(tag, attributes = {}, ...children) {
   return element;
 }
 
+/* The same for what is drawn: shape("rect", {x: 1}) */
+function shape(tag, attributes = {}, ...children) {
+  const element = document.createElementNS("http://www.w3.org/2000/svg", tag);
+  for (const [name, value] of Object.entries(attributes)) element.setAttribute(name, value);
+  element.append(...children);
+  return element;
+}
+
 /* Lab listens for single letters; on a desk they are the composer's. */
 function keepKeysHere(element) {
   element.setAttribute("data-lm-suppress-shortcuts", "true");
@@ -33,6 +41,16 @@ function follow(model, names, update) {
   return () => {
     for (const name of names) model.off(`change:${name}`, update);
   };
+}
+
+/* Keeps a line telling what happened, the trait called so; faults are announced at once. */
+function followTold(model, line, name = "message") {
+  return follow(model, [name, "tone"], () => {
+    const isFault = model.get("tone") === "fault";
+    line.setAttribute("role", isFault ? "alert" : "status");
+    line.classList.toggle("hw-fault", isFault);
+    if (line.textContent !== model.get(name)) line.textContent = model.get(name);
+  });
 }
 
 /* Tells Python the room the page gives a part, in steps, so that it draws for that width. */

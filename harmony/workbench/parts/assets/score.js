@@ -3,7 +3,6 @@
    One tab stop. Arrows go between chords and voices, Enter pins or unpins, Home and End go to
    the first and last chord. What the eye sees at a note, a live region says. */
 
-const SVG = "http://www.w3.org/2000/svg";
 const PATIENCE = 2000; // milliseconds for which an unanswered choice holds the keyboard's place
 const REACH = 15; // screen pixels around a notehead within which a click is meant for it
 
@@ -31,10 +30,30 @@ function cutAtBars(picture) {
   return { frame: around.join("\n"), bars };
 }
 
-function replaceBar(element, bar) {
-  const holder = document.createElementNS(SVG, "svg");
-  holder.innerHTML = bar;
-  element.replaceWith(holder.firstElementChild);
+function read(markup) {
+  const holder = shape("svg");
+  holder.innerHTML = markup;
+  return holder.firstElementChild;
+}
+
+const set = (element, name, value) => {
+  if (element.getAttribute(name) !== value) element.setAttribute(name, value);
+};
+
+/* Makes an element what another is by touching only what differs, since whatever is touched
+   is styled, laid out and painted anew. */
+function liken(element, wanted) {
+  if (element.isEqualNode(wanted)) return;
+  const names = (one) => one.getAttributeNames?.().join();
+  const isAlike = element.nodeType === Node.ELEMENT_NODE && element.nodeName === wanted.nodeName
+    && names(element) === names(wanted) && element.childNodes.length === wanted.childNodes.length;
+  if (!isAlike) {
+    element.replaceWith(wanted);
+    return;
+  }
+  for (const { name, value } of wanted.attributes) set(element, name, value);
+  const theirs = [...wanted.childNodes];
+  [...element.childNodes].forEach((child, at) => liken(child, theirs[at]));
 }
 
 function render({ model, el }) {
@@ -48,8 +67,10 @@ function render({ model, el }) {
   // A root of its own: the page's thousands of rules need not be tried on every stroke drawn.
   const root = sheet.attachShadow({ mode: "open" });
   const page = make("div", { class: "hw-picture" });
+  // What is ours lies over the picture, so that a mark moves without the notation painted anew.
+  const over = make("div", { class: "hw-over" });
   root.adoptedStyleSheets = [innerStyle];
-  root.append(page);
+  root.append(make("div", { class: "hw-stack" }, page, over));
   el.dataset.desk = model.get("desk");
   el.harmonyPage = page;
 
@@ -60,7 +81,11 @@ function render({ model, el }) {
   let sent = null; // {place, at}: the last choice told to Python and not yet answered
   let isShaded = false; // whether that note is the one chosen
   let sounding = null; // slot
-  let marks = null; // the SVG group that holds every mark of ours
+  let ground = null; // the SVG group over the picture's own that holds all that is ours
+  let marks = null; // the group in it that holds every mark
+  let layer = null; // and the one that holds the costs
+  let figures = new Map(); // slot -> the text that stands under its chord
+  let figuresAt = null; // the list those texts were written from
 
   const key = (slot, voice) => `${slot} ${voice}`;
 
@@ -86,6 +111,7 @@ function render({ model, el }) {
       place = chosen.length ? { slot: chosen[0], voice: chosen[1] } : place;
       isShaded = chosen.length > 0;
     }
+    under();
     decorate();
     el.dataset.revision = model.get("revision");
     // Other parts may lay something over the picture.
@@ -95,24 +121,39 @@ function render({ model, el }) {
 
   /* A picture that stays is not drawn anew; where only bars changed, only those are. */
   function showPicture(picture) {
-    if (picture !== shown.picture) {
-      const cut = cutAtBars(picture);
-      if (cut.frame === shown.frame) {
-        for (const [id, bar] of cut.bars) {
-          if (bar !== shown.bars.get(id)) replaceBar(shown.elements.get(id), bar);
-        }
-      } else {
-        page.innerHTML = picture;
-        shown.boxes = new WeakMap();
+    if (picture === shown.picture) return shown.elements;
+    const cut = cutAtBars(picture);
+    if (cut.frame === shown.frame) {
+      for (const [id, bar] of cut.bars) {
+        if (bar !== shown.bars.get(id)) liken(shown.elements.get(id), read(bar));
       }
-      const elements = new Map();
-      for (const element of page.querySelectorAll("[data-id]")) {
-        elements.set(element.dataset.id, element);
-      }
-      shown = { picture, ...cut, elements, boxes: shown.boxes };
+    } else {
+      page.innerHTML = picture;
+      layOver();
     }
-    page.querySelector(".hw-under")?.remove();
-    return shown.elements;
+    const elements = new Map();
+    for (const element of page.querySelectorAll("[data-id]")) {
+      elements.set(element.dataset.id, element);
+    }
+    shown = { picture, ...cut, elements, boxes: new WeakMap() };
+    figuresAt = null;
+    return elements;
+  }
+
+  /* Gives what lies over the picture the picture's own measures. */
+  function layOver() {
+    const margin = page.querySelector(".page-margin");
+    ground = margin && margin.cloneNode(false);
+    layer = shape("g", { class: "hw-under" });
+    figures = new Map();
+    ground?.append(layer);
+    let whole = ground;
+    for (let one = margin?.parentElement; one && one !== page; one = one.parentElement) {
+      const around = one.cloneNode(false);
+      around.append(whole);
+      whole = around;
+    }
+    over.replaceChildren(...(whole ? [whole] : []));
   }
 
   const boxOf = ({ element }) => {
@@ -124,12 +165,9 @@ function render({ model, el }) {
   };
 
   function decorate() {
-    const ground = page.querySelector(".page-margin");
     if (!ground) return;
     marks?.remove();
-    under(ground);
-    marks = document.createElementNS(SVG, "g");
-    marks.setAttribute("class", "hw-marks");
+    marks = shape("g", { class: "hw-marks" });
     for (const entry of heads.values()) {
       if (entry.note.pinned) frame(entry, "hw-pinned", 38, 0);
     }
@@ -141,39 +179,39 @@ function render({ model, el }) {
 
   function frame(entry, name, room, round) {
     const box = boxOf(entry);
-    const shape = document.createElementNS(SVG, "rect");
-    for (const [attribute, value] of Object.entries({
+    marks.append(shape("rect", {
       class: name, x: box.x - room, y: box.y - room, rx: round,
       width: box.width + 2 * room, height: box.height + 2 * room,
-    })) shape.setAttribute(attribute, value);
-    marks.append(shape);
+    }));
   }
 
   /* What each chord costs, under the lowest staff of its line of music. */
-  function under(ground) {
-    if (ground.querySelector(".hw-under")) return;
+  function under() {
     const texts = model.get("under");
-    if (!texts.length) return;
-    const layer = document.createElementNS(SVG, "g");
-    layer.setAttribute("class", "hw-under");
+    if (!ground || figuresAt === texts) return;
+    figuresAt = texts;
     const floors = new Map();
-    for (const { slot, text } of texts) {
-      const entry = (columns.get(slot) ?? [])[0];
-      const system = entry?.element.closest(".system");
-      if (!system) continue;
+    const places = texts.flatMap(({ slot, text }) => {
+      const system = columns.get(slot)?.[0].element.closest(".system");
+      if (!system) return [];
       if (!floors.has(system)) {
         const box = system.getBBox();
         floors.set(system, box.y + box.height);
       }
-      const left = Math.min(...columns.get(slot).map((one) => boxOf(one).x));
-      const figure = document.createElementNS(SVG, "text");
-      figure.setAttribute("x", left);
-      figure.setAttribute("y", floors.get(system) + 420);
-      figure.dataset.slot = slot;
-      figure.textContent = text;
-      layer.append(figure);
+      const x = Math.min(...columns.get(slot).map((one) => boxOf(one).x));
+      return [{ slot, text, x, y: floors.get(system) + 420 }];
+    });
+    const before = figures;
+    figures = new Map();
+    for (const { slot, text, x, y } of places) {
+      const figure = before.get(slot) ?? shape("text", { "data-slot": slot });
+      set(figure, "x", String(x));
+      set(figure, "y", String(y));
+      if (figure.textContent !== text) figure.textContent = text;
+      if (!before.delete(slot)) layer.append(figure);
+      figures.set(slot, figure);
     }
-    ground.append(layer);
+    for (const gone of before.values()) gone.remove();
   }
 
   function choose(slot, voice, { pin = false } = {}) {
@@ -181,10 +219,10 @@ function render({ model, el }) {
     if (!entry) return;
     place = { slot, voice };
     isShaded = true;
+    sent = { place: [slot, voice].join(), at: performance.now() };
+    model.send({ [pin ? "pin" : "choose"]: [slot, voice] }); // first: the answer takes longest
     decorate();
     say(entry);
-    sent = { place: [slot, voice].join(), at: performance.now() };
-    model.send({ [pin ? "pin" : "choose"]: [slot, voice] });
   }
 
   function say(entry) {
@@ -217,10 +255,11 @@ function render({ model, el }) {
     event.preventDefault();
     moves[event.key]();
   });
-  sheet.addEventListener("focus", () => {
+  const sayPlace = () => {
     const entry = place && heads.get(key(place.slot, place.voice));
     if (entry) say(entry);
-  });
+  };
+  sheet.addEventListener("focus", sayPlace);
 
   root.addEventListener("click", (event) => {
     const figure = event.target.closest(".hw-under text");
@@ -254,25 +293,20 @@ function render({ model, el }) {
   };
   document.addEventListener("harmony:sounding", onSounding);
 
-  const redraw = () => draw();
-  model.on("change:revision", redraw);
-  const onNote = () => {
-    const entry = place && heads.get(key(place.slot, place.voice));
-    if (entry && document.activeElement === sheet) say(entry);
-  };
-  model.on("change:revision", onNote);
+  const stop = follow(model, ["revision"], () => {
+    draw();
+    if (document.activeElement === sheet) sayPlace();
+  });
   const reveal = (content) => {
     if (content.reveal) el.scrollIntoView({ block: "nearest" });
   };
   model.on("msg:custom", reveal);
-  draw();
 
   const stopWidth = followWidth(model, el);
   return () => {
+    stop();
     stopWidth();
     document.removeEventListener("harmony:sounding", onSounding);
-    model.off("change:revision", redraw);
-    model.off("change:revision", onNote);
     model.off("msg:custom", reveal);
   };
 }
