@@ -3,18 +3,29 @@
 from __future__ import annotations
 
 from argparse import Namespace
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 import harmony
 from harmony.cli.columns import format_columns, format_quarters
+from harmony.cli.given import (
+    add_given_options,
+    add_player_options,
+    carry_as_asked,
+    read_what_is_given,
+    say_carried,
+)
 from harmony.cli.options import CommandParser, read_count, read_weights
 from harmony.cli.output import Answer, check_output, deliver
 from harmony.cli.theme_source import add_theme_options, read_given_score
 from harmony.errors import HarmonyError
+from harmony.harmonising.counter import add_counter_melodies
 from harmony.harmonising.figures import FIGURES, name_chords
+from harmony.harmonising.given import harmonise_as
+from harmony.harmonising.lines import MELODY
 from harmony.pitch.meter import MeterMap
-from harmony.reading.theme import score_to_theme, tell_what_is_left
+from harmony.showing import Shown
 from harmony.units import as_quarters
 
 DESCRIPTION = """\
@@ -33,7 +44,11 @@ examples:
   harmony harmonise shuttle.abc --idiom modal --idiom pedal --count 4
   harmony harmonise shuttle.abc --idiom "modal, from bar 5 quartal"
   harmony harmonise shuttle.abc --idiom "own: Dm7 G7 Cmaj7 Am7 Em7 Fmaj7" --json
-  harmony harmonise lamps_out.abc --fix "3.1=V6" --phrase-ends 20 36 -o lamps.musicxml"""
+  harmony harmonise lamps_out.abc --fix "3.1=V6" --phrase-ends 20 36 -o lamps.musicxml
+  harmony harmonise lamps_out.abc --given bass --count 3
+  harmony harmonise shuttle.abc --given inner --idiom modal --for "string quartet"
+  harmony harmonise pattern_drawer.abc --bars 1-8 --counter-melody -o two_lines.musicxml
+  harmony harmonise pattern_drawer.abc --idiom pedal --alternative 3 --for piano"""
 
 
 def add_options(parser: CommandParser) -> None:
@@ -66,7 +81,9 @@ def add_options(parser: CommandParser) -> None:
         "--figures", metavar="KIND", default="idiom", choices=FIGURES,
         help="how chords are named: numerals, symbols, or as the idiom does (idiom)",
     )  # fmt: skip
-    parser.add_output_options("a score of the first")
+    add_given_options(parser)
+    add_player_options(parser)
+    parser.add_output_options("a score of one of them")
 
 
 def run(options: Namespace) -> None:
@@ -75,21 +92,43 @@ def run(options: Namespace) -> None:
     count = read_count(options.count, "--count", least=1)
     ends = _read_ends(options.phrase_ends)
     score = read_given_score(options.score)
-    theme = score_to_theme(score, part=options.part, bars=options.bars)
-    found = harmony.harmonise(
-        theme,
-        idioms=tuple(options.idioms) or ("common-practice",),
-        count=count,
-        key=options.key,
-        phrase_ends=ends,
-        fixed=tuple(options.fixed),
-        weights=read_weights(options.weights) or None,
-        cadences=_read_cadences(options.cadences),
-        notices=tell_what_is_left(score, part=options.part),
-    )
+    given, theme, told = read_what_is_given(options, score)
+    number = read_count(options.alternative, "--alternative", least=1)
+    idioms, cadences = tuple(options.idioms) or ("common-practice",), options.cadences
+    wanted = {
+        "idioms": idioms,
+        "count": count,
+        "key": options.key,
+        "phrase_ends": ends,
+        "fixed": tuple(options.fixed),
+        "weights": read_weights(options.weights) or None,
+        "notices": told,
+    }
+    if given.kind == MELODY:
+        found = harmony.harmonise(theme, cadences=_read_cadences(cadences), **wanted)
+    elif cadences is not None:
+        raise HarmonyError(
+            "Cadences are asked for under a melody; leave --cadences out with another given.",
+            where="--cadences",
+        )
+    else:
+        found = harmonise_as(theme, given, **wanted)
+    if options.has_counter_melody:
+        found = add_counter_melodies(found)
+    # A refusal comes before anything is printed or written.
+    chosen = found.alternative(number)
     found = name_chords(found, options.figures)
     data = found.to_json()
-    deliver(Answer(tell_harmonisations(data, found.theme.meters), data, found), options)
+    text = tell_harmonisations(data, found.theme.meters)
+    shown: Shown = replace(found, alternatives=(found.alternative(number),))
+    if options.ensemble is not None:
+        carried = carry_as_asked(options, chosen, given)
+        shown = carried.voiced
+        said = say_carried(options, carried)
+        text = f"{text}\n\n{number}. {said}"
+        voiced = carried.voiced.to_json()
+        data = {**data, "voiced": {"alternative": number, "told": said, **voiced}}
+    deliver(Answer(text, data, shown), options)
 
 
 def _read_ends(words: list[str] | None) -> list[float] | None:
@@ -132,4 +171,15 @@ def tell_harmonisations(data: Mapping[str, Any], meters: MeterMap) -> str:
         numbers = range(min(bars), max(bars) + 1)
         rows = [(str(bar), "   ".join(bars.get(bar, ["held"]))) for bar in numbers]
         parts.append(format_columns(("bar", "beat and chord"), rows, right=(0,)))
+        if "counter_melody" in one:
+            parts.append(f"Counter-melody: {_tell_line(one['counter_melody'], meters)}")
     return "\n".join(parts)
+
+
+def _tell_line(notes: Sequence[Mapping[str, Any]], meters: MeterMap) -> str:
+    """Write a line bar by bar, each note with its beat."""
+    bars: dict[int, list[str]] = {}
+    for note in notes:
+        bar, beat = meters.locate(as_quarters(note["offset"]))
+        bars.setdefault(bar, []).append(f"{format_quarters(float(beat))} {note['pitch']}")
+    return " | ".join("  ".join(row) for row in bars.values())

@@ -16,12 +16,12 @@ from harmony.harmonising.change import Stretch, find_changing, read_changes
 from harmony.harmonising.costs import TERM_NAMES
 from harmony.harmonising.fixing import Fixed, read_fixed
 from harmony.harmonising.found import to_harmonisation
+from harmony.harmonising.grounds import plan_ground
 from harmony.harmonising.harmonisation import Harmonisation, Harmonisations
 from harmony.harmonising.idiom import Idiom
 from harmony.harmonising.keyless import is_no_key, leave_out_keys, weigh_without_key
 from harmony.harmonising.melody import Melody, analyse
 from harmony.harmonising.spans import Span, plan_spans
-from harmony.harmonising.strands import plan_ground
 from harmony.pitch.key import Key
 from harmony.pitch.theme import Theme
 from harmony.units import as_quarters
@@ -50,6 +50,12 @@ def read_weights(weights: Mapping[str, float] | None) -> dict[str, float]:
     return {name: float(value) for name, value in (weights or {}).items()}
 
 
+def check_count(count: int) -> None:
+    """Refuse a number of alternatives that is not offered."""
+    if not isinstance(count, int) or not 1 <= count <= MOST_ALTERNATIVES:
+        raise HarmonyError(f"{count} alternatives are not offered; 1 to {MOST_ALTERNATIVES} are.")
+
+
 def share_out(count: int, idioms: int) -> list[int]:
     """How many of so many alternatives each idiom has, the first ones more.
 
@@ -59,15 +65,31 @@ def share_out(count: int, idioms: int) -> list[int]:
     return [count // idioms + (number < count % idioms) for number in range(idioms)]
 
 
-def _check_ends(melody: Melody, ends: Iterable[Fraction]) -> None:
+def read_melody(
+    theme: Theme,
+    *,
+    key: Key | str | None = None,
+    phrase_ends: Iterable[Fraction | int | float] | None = None,
+) -> Melody:
+    """Analyse a tune in a key and with phrase ends (in quarters), each found if left out.
+
+    Raises
+    ------
+    HarmonyError
+        For a tune without notes, a key that is none, or an end outside the tune.
+    """
+    given = Key.from_text(key) if isinstance(key, str) else key
+    ends = None if phrase_ends is None else tuple(sorted(as_quarters(end) for end in phrase_ends))
+    melody = analyse(theme, key=given, phrase_ends=ends)
     first, last = melody.notes[0].onset, melody.end
-    for end in ends:
+    for end in ends or ():
         if not first < end <= last:
             raise HarmonyError(
                 f"No phrase can end at quarter {float(end):g}; the tune lasts from quarter"
                 f" {float(first):g} to {float(last):g}.",
                 where="phrase ends",
             )
+    return melody
 
 
 def _read_idioms(idioms: Sequence[str] | str) -> tuple[str, ...]:
@@ -167,16 +189,15 @@ def harmonise(
         score = read(theme)
         theme, told = score_to_theme(score), (*told, *tell_what_is_left(score))
     names = _read_idioms(idioms)
-    if not isinstance(count, int) or not 1 <= count <= MOST_ALTERNATIVES:
-        raise HarmonyError(f"{count} alternatives are not offered; 1 to {MOST_ALTERNATIVES} are.")
+    check_count(count)
     asked = read_weights(weights)
     is_keyless = is_no_key(key)
     if is_keyless:
         key, asked = None, weigh_without_key(names, asked)
-    given = Key.from_text(key) if isinstance(key, str) else key
-    ends = None if phrase_ends is None else tuple(sorted(as_quarters(end) for end in phrase_ends))
-    melody = theme if isinstance(theme, Melody) else analyse(theme, key=given, phrase_ends=ends)
-    _check_ends(melody, ends or ())
+    if isinstance(theme, Melody):
+        melody = theme
+    else:
+        melody = read_melody(theme, key=key, phrase_ends=phrase_ends)
     held = read_fixed(fixed, melody)
     closes = None if cadences is None else read_cadences(cadences, melody)
     planned = plan_spans(melody, pace=pace) if spans is None else tuple(spans)

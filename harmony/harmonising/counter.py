@@ -9,8 +9,9 @@ from fractions import Fraction
 import numpy as np
 from numpy.typing import NDArray
 
-from harmony.errors import NoSolutionError
-from harmony.harmonising.harmonisation import Harmonisation
+from harmony.errors import HarmonyError, NoSolutionError
+from harmony.harmonising.harmonisation import Harmonisation, Harmonisations
+from harmony.harmonising.lines import MELODY
 from harmony.pitch.line import Line
 from harmony.pitch.note import Note
 from harmony.pitch.spelling import Pitch
@@ -98,6 +99,29 @@ def write_counter_melody(one: Harmonisation) -> Theme:
         theme, line=Line(tuple(notes)), title="Counter-melody",
         parent=(theme.source or theme.title, "counter-melody"),
     )  # fmt: skip
+
+
+def add_counter_melodies(found: Harmonisations) -> Harmonisations:
+    """Write a counter-melody to each alternative; a notice says where there is no room for one.
+
+    Raises
+    ------
+    HarmonyError
+        Where the tune is not the melody.
+    """
+    if found.given.kind != MELODY:
+        raise HarmonyError(
+            "A counter-melody is written to a melody; leave what is given a melody.",
+            where="counter-melody",
+        )
+    done, notices = [], list(found.notices)
+    for number, one in enumerate(found.alternatives, start=1):
+        try:
+            done.append(replace(one, counter_melody=write_counter_melody(one)))
+        except NoSolutionError as fault:
+            done.append(one)
+            notices.append(f"Under alternative {number}: {fault}")
+    return replace(found, alternatives=tuple(done), notices=tuple(notices))
 
 
 def check_counter_melody(tune: Theme, counter: Theme) -> CounterCheck:

@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+from fractions import Fraction
 
 import numpy as np
 
 from harmony.errors import HarmonyError
 from harmony.harmonising import costs
 from harmony.harmonising.alternatives import find_alternatives
-from harmony.harmonising.api import harmonise, share_out
+from harmony.harmonising.api import check_count, harmonise, read_melody, read_weights, share_out
 from harmony.harmonising.chain import Chain, find_best
 from harmony.harmonising.change import has_change
 from harmony.harmonising.fixing import Fixed, read_fixed
 from harmony.harmonising.found import Found, to_harmonisation
 from harmony.harmonising.harmonisation import Harmonisation, Harmonisations
 from harmony.harmonising.idiom import Idiom, load_idiom
+from harmony.harmonising.keyless import is_no_key, leave_out_keys, weigh_without_key
 from harmony.harmonising.lines import BASS, BOTH, INNER, MELODY, Given
 from harmony.harmonising.melody import Melody, analyse, in_key
 from harmony.harmonising.spans import Span, plan_spans
@@ -96,9 +99,7 @@ def harmonise_inner(
     HarmonyError
         In one sentence, with the place, where something cannot be used.
     """
-    return harmonise_given(
-        _analyse(tune, key), Given(INNER), idioms=(idiom,), count=count, fixed=fixed
-    )
+    return harmonise_as(tune, Given(INNER), idioms=(idiom,), count=count, key=key, fixed=fixed)
 
 
 def harmonise_two(
@@ -121,9 +122,37 @@ def harmonise_two(
         Where the bass rests under the tune, where no chord of the idiom stands on a bass
         note, or for an idiom that makes its own bass.
     """
-    return harmonise_given(
-        _analyse(tune, key), Given(BOTH, bass), idioms=(idiom,), count=count, fixed=fixed
+    given = Given(BOTH, bass)
+    return harmonise_as(tune, given, idioms=(idiom,), count=count, key=key, fixed=fixed)
+
+
+def harmonise_as(
+    theme: Theme,
+    given: Given,
+    *,
+    idioms: Sequence[str] = ("common-practice",),
+    count: int = 5,
+    key: Key | str | None = None,
+    phrase_ends: Iterable[Fraction | int | float] | None = None,
+    fixed: Iterable[str | Fixed] = (),
+    weights: Mapping[str, float] | None = None,
+    notices: Sequence[str] = (),
+) -> Harmonisations:
+    """Harmonise a theme as the voice it is: its key found or set, or none.
+
+    Raises
+    ------
+    HarmonyError
+        In one sentence, with the place, where something cannot be used.
+    """
+    is_keyless = is_no_key(key)
+    asked = weigh_without_key(idioms, weights) if is_keyless else weights
+    melody = read_melody(theme, key=None if is_keyless else key, phrase_ends=phrase_ends)
+    found = harmonise_given(
+        melody, given, idioms=idioms, count=count, fixed=fixed, weights=read_weights(asked)
     )
+    found = replace(found, notices=tuple(notices))
+    return leave_out_keys(found) if is_keyless else found
 
 
 def harmonise_given(
@@ -151,6 +180,7 @@ def harmonise_given(
         return harmonise(
             melody, idioms=idioms, count=count, fixed=fixed, spans=spans, pace=pace, weights=weights
         )
+    check_count(count)
     chosen = [_check_idiom(name, given) for name in dict.fromkeys(idioms)]
     held = read_fixed(fixed, melody)
     planned = plan_given_spans(melody, given, pace=pace) if spans is None else tuple(spans)
@@ -189,7 +219,3 @@ def _check_idiom(name: str, given: Given) -> Idiom:
             " third-relations, extended or own are accepted with a bass that is given."
         )
     return idiom
-
-
-def _analyse(tune: Theme, key: Key | str | None) -> Melody:
-    return analyse(tune, key=Key.from_text(key) if isinstance(key, str) else key)

@@ -61,6 +61,7 @@ class Harmonisation:
     where its idiom is ``own``; both may be empty. ``held`` are the notes of its pedals,
     two at once for a double one; the chords are read without them. ``asked`` and ``strand``
     name the idea it follows and the pedal or figure it is laid on, to be asked for again.
+    ``counter_melody`` is one written to the tune under these chords, where it was asked for.
     """
 
     theme: Theme
@@ -75,6 +76,7 @@ class Harmonisation:
     held: tuple[Held, ...] = ()
     asked: str = ""
     strand: str = ""
+    counter_melody: Theme | None = None
 
     def __post_init__(self) -> None:
         if len(self.slot_terms) != len(self.progression):
@@ -158,7 +160,7 @@ class Harmonisation:
 
     def to_json(self) -> dict[str, Any]:
         """Give one alternative as ``harmony harmonise --json`` prints it."""
-        return {
+        told = {
             "name": self.name,
             "idea": self.idea,
             "idiom": self.idiom,
@@ -183,6 +185,16 @@ class Harmonisation:
                 for slot, terms in zip(self.progression, self.slot_terms, strict=True)
             ],
         }
+        if self.counter_melody is not None:
+            told["counter_melody"] = [
+                {
+                    "offset": quarters_to_json(note.onset),
+                    "duration": quarters_to_json(note.duration),
+                    "pitch": str(note.pitch),
+                }
+                for note in self.counter_melody.line.sounding
+            ]
+        return told
 
     def roots(self) -> dict[Any, int]:
         """The root's pitch class at every quarter-beat grid point, by time in quarters."""
@@ -248,7 +260,7 @@ class Harmonisations(Shown):
         ]
 
     def to_score(self, alternative: int = 1) -> Score:
-        """Give the tune over block chords on two staves, with the chords' names."""
+        """Give the tune with block chords, with the chords' names (see ``harmonising.score``)."""
         from harmony.harmonising.score import harmonisation_to_score
 
-        return harmonisation_to_score(self.alternative(alternative))
+        return harmonisation_to_score(self.alternative(alternative), self.given)

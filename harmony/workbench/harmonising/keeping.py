@@ -13,11 +13,12 @@ from harmony.harmonising.easing import say_let_go
 from harmony.harmonising.figures import AS_IDIOM, FIGURES
 from harmony.harmonising.lines import GIVENS, MELODY
 from harmony.harmonising.pedal_voices import say_pedals
+from harmony.harmonising.register import fit_to_voice
 from harmony.instruments.catalogue import ensemble as find_ensemble
 from harmony.pitch.spelling import Pitch
 from harmony.sketchbook import Keep, Record, Sketchbook
 from harmony.workbench.harmonising.state import Again, Choices, Edit, Joint, Question, Repeat
-from harmony.workbench.harmonising.tune import fit_to_voice, open_given
+from harmony.workbench.harmonising.tune import open_given
 from harmony.workbench.harmonising.voicing import shown_to_score
 from harmony.workbench.harmonising.work import LETTERS, Work
 from harmony.workbench.progression.keeping import keep_work as keep_voicing

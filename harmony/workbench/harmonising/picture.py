@@ -7,6 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 from html import escape
 
+from harmony.harmonising.score import line_to_part
 from harmony.pitch.spelling import Pitch
 from harmony.scoring import Event, KeyChange, Part, Score, Staff
 from harmony.scoring.build import theme_to_score
@@ -19,7 +20,6 @@ from harmony.workbench.harmonising.voicing import (
     COUNTER,
     build_reduction,
     chords_of,
-    line_to_part,
 )
 from harmony.workbench.harmonising.work import LETTERS, Work
 from harmony.workbench.page import page_units

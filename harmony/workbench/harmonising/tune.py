@@ -9,29 +9,19 @@ from functools import lru_cache
 
 from harmony.errors import HarmonyError
 from harmony.harmonising.keyless import NO_KEY
-from harmony.harmonising.lines import BASS, BOTH, INNER, MELODY, Given
+from harmony.harmonising.lines import BOTH, MELODY, Given
 from harmony.harmonising.melody import Melody, analyse
 from harmony.harmonising.phrases import MelodicSequence, Parallel, copy_bars
-from harmony.instruments.catalogue import ensemble as find_ensemble
-from harmony.pitch import Line, Theme
+from harmony.harmonising.register import LIES_IN, PLAYED_BY, fit_to_voice
 from harmony.pitch.key import Key
 from harmony.reading.opening import read_bytes
 from harmony.reading.theme import score_to_theme, tell_what_is_left
 from harmony.scoring import Score
 from harmony.workbench.harmonising.state import Question, Repeat
-from harmony.workbench.theme.work import list_themes, open_score, open_source
+from harmony.workbench.scores import open_score, open_source, when_changed
 
-#: On whose staves the desk writes chords, and where a bass or an inner voice lies on them.
-PLAYED_BY = "piano"
-LIES_IN = {BASS: "Left hand", INNER: "Right hand 3"}
 SEQUENCE, OPENING = "sequence", "opening"
 _AGAIN = re.compile(r"\s*(\d+)\s*(?:[-\u2013]\s*(\d+))?\s*(?:in|at|=|:|,)\s*(\d+(?:[\s,]+\d+)*)\s*")
-
-
-def when_changed(source: str) -> float:
-    """Give when a theme's file was last changed, 0 where it is gone."""
-    path = list_themes().get(source)
-    return path.stat().st_mtime if path is not None and path.exists() else 0.0
 
 
 def open_given(question: Question) -> Given:
@@ -62,28 +52,6 @@ def open_given(question: Question) -> Given:
 def say_losses(question: Question) -> str:
     """Say what of the score is left out because a tune is one line; empty where nothing is."""
     return " ".join(tell_what_is_left(open_score(question.source), part=question.part or None))
-
-
-def fit_to_voice(theme: Theme, ensemble: str, voice: str) -> Theme:
-    """Give the tune in the octave in which most of it lies in a voice's register."""
-    own = next((one for one in find_ensemble(ensemble).voices if one.name == voice), None)
-    if own is None:
-        names = ", ".join(one.name for one in find_ensemble(ensemble).voices)
-        raise HarmonyError(f"{ensemble} has no voice {voice!r}; it has {names}.")
-    numbers = [note.pitch.midi for note in theme.line.sounding if note.pitch is not None]
-
-    def strain(octaves: int) -> tuple[int, int]:
-        moved = [number + 12 * octaves for number in numbers]
-        return sum(not own.low.midi <= one <= own.high.midi for one in moved), abs(octaves)
-
-    octaves = min(range(-4, 5), key=strain)
-    notes = tuple(
-        note
-        if note.pitch is None
-        else replace(note, pitch=replace(note.pitch, octave=note.pitch.octave + octaves))
-        for note in theme.line
-    )
-    return replace(theme, line=Line(notes))
 
 
 def read_typed(text: str) -> Score:

@@ -12,16 +12,16 @@ from harmony.errors import HarmonyError
 from harmony.harmonising.carrying import voice_under_melody
 from harmony.harmonising.harmonisation import Harmonisation
 from harmony.harmonising.lines import BASS, BOTH
-from harmony.harmonising.score import harmonisation_to_score, place_held
+from harmony.harmonising.register import LIES_IN, PLAYED_BY
+from harmony.harmonising.score import harmonisation_to_score, line_to_part, place_held
 from harmony.instruments.catalogue import ensemble as find_ensemble
-from harmony.pitch import Theme
 from harmony.pitch.spelling import Pitch
 from harmony.scoring import Event, Part, Score, Staff
-from harmony.scoring.build import block_pitches, line_to_events, usual_clef
+from harmony.scoring.build import block_pitches
 from harmony.scoring.clef import ClefChange
 from harmony.workbench.harmonising.counter import counter_of
 from harmony.workbench.harmonising.state import Question
-from harmony.workbench.harmonising.tune import LIES_IN, PLAYED_BY, open_given
+from harmony.workbench.harmonising.tune import open_given
 from harmony.workbench.harmonising.work import Work, answer
 
 COUNTER = "Counter-melody"
@@ -111,13 +111,6 @@ def shown_to_score(work: Work) -> Score:
     if given.bass is not None:
         lowest.append(line_to_part(given.bass, "Bass", prefix="bass-"))
     return replace(score, parts=(*above, below, *held, *lowest))
-
-
-def line_to_part(line: Theme, name: str, *, prefix: str) -> Part:
-    """Give a line as a part; the note of index i has the id ``{prefix}{i}``."""
-    pitches = [note.pitch for note in line.line if note.pitch is not None]
-    clef = ClefChange(Fraction(0), usual_clef(pitches))
-    return Part(name, (Staff(line_to_events(line.line, prefix=prefix), (clef,)),))
 
 
 def _without_held(one: Harmonisation, slot: Slot, pitches: tuple[Pitch, ...]) -> tuple[Pitch, ...]:

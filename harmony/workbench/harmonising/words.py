@@ -7,13 +7,14 @@ from fractions import Fraction
 from harmony.harmonising.compare import measure, root_difference
 from harmony.harmonising.harmonisation import Harmonisation
 from harmony.harmonising.lines import BASS, BOTH, INNER, MELODY
+from harmony.harmonising.register import LIES_IN, say_octaves
 from harmony.pitch import Theme
 from harmony.pitch.keyfinding import fits_a_scale
 from harmony.workbench.harmonising.grid import say_key
 from harmony.workbench.harmonising.state import Repeat
-from harmony.workbench.harmonising.tune import LIES_IN, say_losses
+from harmony.workbench.harmonising.tune import say_losses
 from harmony.workbench.harmonising.work import LETTERS, Work
-from harmony.workbench.theme.work import open_source
+from harmony.workbench.scores import open_source
 from harmony.workbench.words import write_beat, write_cost, write_signs
 
 _TERMS = {
@@ -116,13 +117,8 @@ def _say_octaves(work: Work) -> str:
     asked = work.choices.question
     if asked.given not in LIES_IN:
         return ""
-    written = open_source(asked.source, asked.part, asked.bars).line.sounding[0].pitch
-    own = work.theme.line.sounding[0].pitch
-    octaves = 0 if written is None or own is None else own.octave - written.octave
-    if not octaves:
-        return ""
-    count = f"{abs(octaves)} octave{'s' if abs(octaves) > 1 else ''}"
-    return f" It lies {count} {'lower' if octaves < 0 else 'higher'} than written."
+    told = say_octaves(open_source(asked.source, asked.part, asked.bars), work.theme)
+    return f" {told}" if told else ""
 
 
 def say_differences(work: Work) -> str:
