@@ -5,18 +5,17 @@ from __future__ import annotations
 import os
 import signal
 import webbrowser
-from collections.abc import Callable
+from collections.abc import Awaitable, Callable
 from pathlib import Path
 from typing import Any
 
 from harmony.errors import HarmonyError
 from harmony.resources import find_desks
+from harmony.workbench.folder import SKETCHBOOK_VARIABLE
 from harmony.workbench.lab.desks import copy_desks, open_folder
 from harmony.workbench.lab.look import settle_environment
 
 FIRST_DESK = "progression.ipynb"
-#: tells the desks' kernels which sketchbook they work for
-SKETCHBOOK_VARIABLE = "HARMONY_SKETCHBOOK"
 
 
 def launch(
@@ -49,45 +48,77 @@ def launch(
     os.environ[SKETCHBOOK_VARIABLE] = str(sketchbook)
 
     # Jupyter reads the environment when it is imported, so it is imported only now.
-    from harmony.workbench.lab.server import build_server, desk_address, find_open
-    from harmony.workbench.lab.worked import FAILED, LEFT, work_desks
+    from harmony.workbench.lab.server import desk_address, find_open
+    from harmony.workbench.lab.worked import work_desks
 
     first = next((desk for desk in desks if desk.name == FIRST_DESK), desks[0])
     path = first.relative_to(sketchbook).as_posix()
+
+    def show(address: str) -> None:
+        if open_browser:
+            webbrowser.open(address)
+
     # Two would each show desks of its own in the same notebooks.
     there = find_open(sketchbook, path)
     if there is not None:
         announce(f"The workbench is open on this folder already: {there}")
-        if open_browser:
-            webbrowser.open(there)
+        show(there)
         return
+    server = _build_server(sketchbook)
+
+    def tell(results: dict[Path, str]) -> None:
+        _tell_desks(results, announce)
+        address = desk_address(server, path)
+        announce(f"The workbench is ready: {address}")
+        announce("Ctrl-C closes it.")
+        show(address)
+
+    _serve(server, lambda: work_desks(server, desks, shipped), tell)
+
+
+def _build_server(sketchbook: Path) -> Any:
+    """Build the server, or say why there can be none (Jupyter would end the process)."""
+    from harmony.workbench.lab.server import build_server
+
     try:
-        server = build_server(sketchbook)
+        return build_server(sketchbook)
     except SystemExit as fault:
         raise HarmonyError(
             "The workbench found no free port on this computer; closing another program that"
             " serves pages would help."
         ) from fault
 
+
+def _tell_desks(results: dict[Path, str], announce: Callable[[str], object]) -> None:
+    """Tell of the desks that do not stand there worked."""
+    from harmony.workbench.lab.worked import FAILED, LEFT
+
+    for desk, result in results.items():
+        if result == LEFT:
+            announce(f"{desk.name} was changed elsewhere and is not run on opening.")
+        elif result == FAILED:
+            announce(f"{desk.name} stopped with a fault; its page tells which.")
+
+
+def _serve(
+    server: Any,
+    work: Callable[[], Awaitable[dict[Path, str]]],
+    tell: Callable[[dict[Path, str]], object],
+) -> None:
+    """Serve until interrupted; the desks are worked meanwhile, and what came of it told.
+
+    A fault in that work stops the server and is raised.
+    """
     stopped_by: list[Exception] = []
 
     async def prepare() -> None:
         try:
-            results = await work_desks(server, desks, shipped)
+            results = await work()
         except Exception as fault:  # noqa: BLE001 - raised again once the server has stopped
             stopped_by.append(fault)
             server.stop(from_signal=True)
-            return
-        for desk, result in results.items():
-            if result == LEFT:
-                announce(f"{desk.name} was changed elsewhere and is not run on opening.")
-            elif result == FAILED:
-                announce(f"{desk.name} stopped with a fault; its page tells which.")
-        address = desk_address(server, path)
-        announce(f"The workbench is ready: {address}")
-        announce("Ctrl-C closes it.")
-        if open_browser:
-            webbrowser.open(address)
+        else:
+            tell(results)
 
     server.io_loop.add_callback(prepare)
     _stop_on_signals(server)

@@ -18,7 +18,7 @@ from harmony.workbench.harmonising.work import Work
 from harmony.workbench.parts.controls import Actions, Choice
 from harmony.workbench.parts.entry import Entry
 from harmony.workbench.parts.layout import button, row
-from harmony.workbench.theme.work import list_themes, name_parts, open_score, open_source
+from harmony.workbench.scores import list_themes, name_parts, open_score, open_source
 
 NO_OTHER = "no other"
 OWN = "own"

@@ -14,22 +14,15 @@ from harmony.harmonising.figures import AS_IDIOM, NUMERALS, SYMBOLS
 from harmony.pitch import Theme
 from harmony.scoring import Score
 from harmony.scoring.build import theme_to_score
-from harmony.sketchbook import Record, Sketchbook
+from harmony.sketchbook import Sketchbook
 from harmony.workbench.entering.tune import PlayedMelody
+from harmony.workbench.folder import find_folder
 from harmony.workbench.harmonising.asking import Asking
 from harmony.workbench.harmonising.changing import Changing
 from harmony.workbench.harmonising.counter import say_counter
 from harmony.workbench.harmonising.grid import build_grid
-from harmony.workbench.harmonising.keeping import (
-    DESK,
-    USUAL_NAME,
-    carry_to_voicing,
-    keep_each,
-    keep_to_choices,
-    keep_work,
-)
+from harmony.workbench.harmonising.keeping import USUAL_NAME
 from harmony.workbench.harmonising.picture import IN_NOTES, Drawing
-from harmony.workbench.harmonising.players import NO_VOICE, CarriedFor
 from harmony.workbench.harmonising.presenter import (
     present_figures,
     present_offers,
@@ -37,6 +30,7 @@ from harmony.workbench.harmonising.presenter import (
 )
 from harmony.workbench.harmonising.reading import TuneReading
 from harmony.workbench.harmonising.rhythm import HarmonicRhythm
+from harmony.workbench.harmonising.shelf import Shelf
 from harmony.workbench.harmonising.state import Choices, Question
 from harmony.workbench.harmonising.typed import TypedTune
 from harmony.workbench.harmonising.waiting import Waiting, takes_long
@@ -45,18 +39,16 @@ from harmony.workbench.harmonising.weighing import slider_items, steps_of
 from harmony.workbench.harmonising.words import say_differences, say_found
 from harmony.workbench.harmonising.work import LETTERS, Work, do_work
 from harmony.workbench.history import History
+from harmony.workbench.keeping import keep_melody, say_kept
 from harmony.workbench.later import Later
 from harmony.workbench.parts.controls import Actions, Choice, Message, Sliders
 from harmony.workbench.parts.guard import Guard, complaining, saying
-from harmony.workbench.parts.keeping import Keeping
 from harmony.workbench.parts.layout import button, row
 from harmony.workbench.parts.offers import Offers
 from harmony.workbench.parts.player import Player
 from harmony.workbench.parts.score import Sheet
-from harmony.workbench.theme.work import sketchbook_folder
 
 FIRST_THEME = "Pattern drawer"
-USUAL_TUNE = "Melody"
 RESTING_SECONDS = 0.2  # after a step of a slider, before what takes longer is drawn
 USUAL_SPEED = 80.0
 WORKING = "Harmonising \u2026"
@@ -71,9 +63,11 @@ class HarmonisingDesk:
     def __init__(self, choices: Choices | None = None) -> None:
         self.history: History[Choices] = History(choices or Choices(Question(FIRST_THEME)))
         self.work: Work = do_work(self.history.present)
+        self.sketchbook = Sketchbook(find_folder())
         self._showing = False  # while the desk itself sets its choices
-        self._build()
         self._later = Later()
+        self._build()
+        self.screen = self._lay_out()
         self._connect()
         self._show()
 
@@ -97,13 +91,10 @@ class HarmonisingDesk:
         self.counter = Actions()
         self.offers = Offers(label="The ideas")
         self.changing = Changing()
-        self.sketchbook = Sketchbook(sketchbook_folder())
-        self.keeping = Keeping(name=self.work.theme.title or USUAL_NAME)
-        self.keeping.kept = list(self.sketchbook.names())
-        self.carried = CarriedFor()
-        self.players, self.voice = self.carried.players, self.carried.voice
-        self.carry = self.carried.carry
-        self.screen = ipywidgets.VBox(
+        self.shelf = Shelf(self, self.sketchbook)
+
+    def _lay_out(self) -> ipywidgets.Box:
+        screen = ipywidgets.VBox(
             [
                 self.asking.box,
                 self.found,
@@ -122,14 +113,14 @@ class HarmonisingDesk:
                 self.offers,
                 self.changing.box,
                 self.weights,
-                self.keeping,
-                self.carried.box,
+                self.shelf.box,
                 self.reading.box,
                 self.typed.box,
                 self.played.box,
             ]
         )
-        self.screen.add_class("hw-desk")
+        screen.add_class("hw-desk")
+        return screen
 
     def _connect(self) -> None:
         guard = Guard(self._report)
@@ -147,17 +138,10 @@ class HarmonisingDesk:
         self.reading.on_change(Guard(complaining(self.reading))(self._change_asked))
         self.actions.on_press(guard(self._take_action))
         self.counter.on_press(guard(lambda _name: self._take_counter()))
-        keeping = Guard(saying(self.keeping))
-        self.keeping.on_press(keeping(self._take_keeping))
-        self.keeping.on_look(keeping(self._look_at_keeps))
-        self.players.observe(keeping(lambda _change: self.carried.list_voices()), names="value")
-        self.carry.on_press(
-            keeping(lambda name: self._carry() if name == "carry" else self._keep_each())
-        )
 
     # What the composer does.
 
-    def _go_to(self, choices: Choices) -> None:
+    def go_to(self, choices: Choices) -> None:
         """Find what choices ask for and show it; a fault leaves everything as it was."""
         self.waiting.give_up()
         if choices == self.history.present:
@@ -185,18 +169,18 @@ class HarmonisingDesk:
         self.work = work
         self.history = self.history.change(choices)
         # What was said about an earlier state is no longer true.
-        self.keeping.say("")
+        self.shelf.keeping.say("")
         self.asking.say("")
         self._show()
 
     def _ask(self) -> None:
-        self._go_to(self.asking.read(self.history.present))
+        self.go_to(self.asking.read(self.history.present))
         self.asking.say("")
 
     def _take_tune(self, source: str, part: str) -> None:
         if not self._showing:
-            self._go_to(self.history.present.with_tune(source, "" if part == "1" else part, ""))
-            self.keeping.name = self.work.theme.title or USUAL_NAME
+            self.go_to(self.history.present.with_tune(source, "" if part == "1" else part, ""))
+            self.shelf.keeping.name = self.work.theme.title or USUAL_NAME
 
     def _take_steps(self, change: Any) -> None:
         """Search with costs that count otherwise; figures at once, the rest when it rests."""
@@ -269,7 +253,7 @@ class HarmonisingDesk:
         if choices.question == self.history.present.question:
             self._look(choices)
         else:
-            self._go_to(choices)
+            self.go_to(choices)
 
     def _take_action(self, name: str) -> None:
         self.waiting.give_up()
@@ -278,43 +262,8 @@ class HarmonisingDesk:
         self.history = history
         self._show()
 
-    def _take_keeping(self, action: str, name: str) -> None:
-        if action == "open":
-            keep = self.sketchbook.open(name)
-            self._look_at_keeps()
-            self._go_to(keep_to_choices(keep))
-            said = "stands as it was kept" if keep.record.desk == DESK else "is the tune now"
-            self.keeping.say(f"{name} {said}; Undo leads back.")
-            return
-        keep = keep_work(self.sketchbook, name, self.work)
-        self._tell_kept(f"Kept as {keep.score_path.name} in {self.sketchbook.folder}.")
-
-    def _carry(self) -> None:
-        ensemble, voice = self.players.value, self.voice.value
-        keep, let_go = carry_to_voicing(
-            self.sketchbook,
-            self.keeping.name,
-            self.work,
-            ensemble=ensemble,
-            voice="" if voice == NO_VOICE else voice,
-        )
-        self._tell_kept(
-            f"Kept as {keep.score_path.name}: at desk 1 choose {keep.name} under Kept and press"
-            f" Open; the chords stand there voiced, the tune in {voice}. {let_go}".rstrip()
-        )
-
-    def _keep_each(self) -> None:
-        keeps = keep_each(self.sketchbook, self.keeping.name, self.work)
-        names = ", ".join(keep.score_path.name for keep in keeps)
-        self._tell_kept(f"Kept as {names} in {self.sketchbook.folder}.")
-
-    def _tell_kept(self, sentence: str) -> None:
-        self._look_at_keeps()
-        self.keeping.say(sentence)
-
-    def _look_at_keeps(self) -> None:
-        """List what the sketchbook holds now; other desks keep there too."""
-        self.keeping.kept = list(self.sketchbook.names())
+    def list_sources(self) -> None:
+        """List the themes that can be chosen now."""
         self._showing = True
         self.asking.list_sources()
         self._showing = False
@@ -328,10 +277,12 @@ class HarmonisingDesk:
         self._make_it_the_tune(score, "typed")
 
     def _make_it_the_tune(self, score: Score, how: str) -> None:
-        record = Record(desk="theme", source=how, ancestry=(how,))
-        keep = self.sketchbook.keep(score.title or USUAL_TUNE, score, record)
-        self._tell_kept(f"Kept as {keep.score_path.name} in {self.sketchbook.folder}.")
-        self._go_to(self.history.present.with_source(keep.score_path.name))
+        keep = keep_melody(self.sketchbook, score, how)
+        self.shelf.look()
+        try:
+            self.go_to(self.history.present.with_source(keep.score_path.name))
+        finally:
+            self.shelf.keeping.say(say_kept(keep))
 
     # What is shown.
 
@@ -347,7 +298,7 @@ class HarmonisingDesk:
         told = self.work.choices.about
         self.found.say(f"{told} {say_found(self.work)}".strip())
         self.apart.say(f"{say_counter(self.work)} {say_differences(self.work)}".strip())
-        self.carried.suggest(self.work.choices.question.given)
+        self.shelf.carried.suggest(self.work.choices.question.given)
         self.offers.items = present_offers(self.work)
         self.player.quarters_per_minute = self.work.theme.quarters_per_minute or USUAL_SPEED
         self.player.tune = present_sound(self.work)

@@ -18,8 +18,9 @@ from harmony.harmonising.melody import Melody
 from harmony.harmonising.spans import Span, drag, join, split
 from harmony.pitch import Theme
 from harmony.workbench.harmonising.state import MOST_SHOWN, Again, Choices, Edit, Joint, Question
-from harmony.workbench.harmonising.tune import open_given, read_tune, when_changed
+from harmony.workbench.harmonising.tune import open_given, read_tune
 from harmony.workbench.harmonising.weighing import weigh
+from harmony.workbench.scores import when_changed
 
 LETTERS = "ABCDEFGH"
 _KEPT = 24

@@ -8,8 +8,8 @@ from pathlib import Path
 from harmony.errors import HarmonyError, reason_of
 from harmony.resources import expand_home
 from harmony.saving import save_bytes
+from harmony.workbench.folder import DESKS_FOLDER
 
-DESKS_FOLDER = "desks"
 SUFFIX = ".ipynb"
 
 

@@ -10,6 +10,7 @@ from harmony.workbench.parts.controls import Actions, Choice, Message
 from harmony.workbench.parts.folding import Folded
 from harmony.workbench.parts.guard import Guard, saying
 from harmony.workbench.parts.layout import button, row
+from harmony.workbench.scores import list_scores, open_file
 
 TITLE = "Read the chords of a score"
 NOTHING = "no score yet"
@@ -40,7 +41,7 @@ class ChordsOfScore:
 
     def _look(self) -> None:
         if self.fold.is_open:
-            self.score.offer(list_scores(self._sketchbook) or [NOTHING])
+            self.score.offer(list(list_scores(self._sketchbook.folder)) or [NOTHING])
 
     def _read(self, name: str) -> None:
         if name == NOTHING:
@@ -53,19 +54,6 @@ class ChordsOfScore:
         self.message.say(told)
 
 
-def list_scores(sketchbook: Sketchbook) -> list[str]:
-    """Give the names of the scores in the folder."""
-    from harmony.reading.opening import ENDINGS
-
-    if not sketchbook.folder.is_dir():
-        return []
-    return sorted(
-        path.name
-        for path in sketchbook.folder.iterdir()
-        if path.suffix.lower() in ENDINGS and not path.name.startswith(".")
-    )
-
-
 def read_chords(sketchbook: Sketchbook, name: str) -> tuple[str, str]:
     """Give the chords of a score as the text of a progression, and what to say of them.
 
@@ -74,10 +62,9 @@ def read_chords(sketchbook: Sketchbook, name: str) -> tuple[str, str]:
     HarmonyError
         If the score cannot be read or names no chords and has no notes.
     """
-    from harmony.reading.opening import read
     from harmony.reading.progression import read_progression
 
-    score = read(sketchbook.folder / name)
+    score = open_file(sketchbook.folder / name)
     progression, proposals = read_progression(score)
     count = sum(slot.chord is not None for slot in progression)
     read_off = "1 chord" if count == 1 else f"{count} chords"

@@ -6,6 +6,7 @@ from typing import Protocol
 
 from harmony.errors import HarmonyError
 from harmony.pitch.line import Line
+from harmony.reading.theme import score_to_theme
 from harmony.sketchbook import Sketchbook
 from harmony.voicings.movement import KINDS
 from harmony.voicings.pins import read_registers
@@ -14,9 +15,10 @@ from harmony.workbench.parts.entry import Entry
 from harmony.workbench.parts.folding import Folded
 from harmony.workbench.parts.guard import Guard, complaining, saying
 from harmony.workbench.parts.layout import button, row
-from harmony.workbench.progression.fromscore import NOTHING, list_scores
+from harmony.workbench.progression.fromscore import NOTHING
 from harmony.workbench.progression.state import Choices
 from harmony.workbench.progression.work import Work
+from harmony.workbench.scores import list_scores, name_parts, open_file
 
 TITLE = "Lines given, registers from a bar on, movement"
 STILL, ANY = "as the chords come", "any of these"
@@ -77,19 +79,14 @@ class Giving:
         if not self.folded.fold.is_open:
             return
         before = self.score.value
-        self.score.offer(list_scores(self._sketchbook) or [NOTHING])
+        self.score.offer(list(list_scores(self._sketchbook.folder)) or [NOTHING])
         if self.score.value == before:  # another score lists its parts by itself
             self._list_parts()
 
     def _list_parts(self) -> None:
         if self.score.value == NOTHING:
             return
-        from harmony.reading.opening import read
-
-        parts = read(self._sketchbook.folder / self.score.value).parts
-        self.part.offer(
-            [f"{number}: {part.name or 'unnamed'}" for number, part in enumerate(parts, 1)]
-        )
+        self.part.offer(name_parts(open_file(self._sketchbook.folder / self.score.value)))
 
     def _take(self, name: str) -> None:
         choices, voice = self._desk.choices, self.voice.value
@@ -108,10 +105,7 @@ class Giving:
             raise HarmonyError(
                 f"Put a score into {self._sketchbook.folder} first; it is then in the list."
             )
-        from harmony.reading.opening import read
-        from harmony.reading.theme import score_to_theme
-
-        score = read(self._sketchbook.folder / self.score.value)
+        score = open_file(self._sketchbook.folder / self.score.value)
         return score_to_theme(score, part=self.part.value.partition(":")[0]).line
 
     def _take_register(self, text: str) -> None:

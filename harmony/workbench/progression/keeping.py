@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Mapping
 from fractions import Fraction
-from pathlib import Path
 from typing import Any
 
 from harmony.errors import HarmonyError
@@ -27,18 +25,7 @@ from harmony.workbench.progression.state import (
 from harmony.workbench.progression.work import LETTERS, Work, prepare_text
 
 DESK = "progression"
-#: set by the launcher for the desks' kernels
-FOLDER_VARIABLE = "HARMONY_SKETCHBOOK"
 USUAL_NAME = "Progression"
-
-
-def find_sketchbook() -> Sketchbook:
-    """Give the sketchbook of this desk: the launcher's, or the folder above ``desks``."""
-    named = os.environ.get(FOLDER_VARIABLE)
-    if named:
-        return Sketchbook(Path(named))
-    here = Path.cwd()
-    return Sketchbook(here.parent if here.name == "desks" else here / "sketchbook")
 
 
 def keep_work(sketchbook: Sketchbook, name: str, work: Work) -> Keep:

@@ -14,6 +14,7 @@ from harmony.instruments.catalogue import ensemble_names
 from harmony.pitch.spelling import Pitch
 from harmony.sketchbook import Sketchbook
 from harmony.workbench.entering.chords import PlayedChords
+from harmony.workbench.folder import find_folder
 from harmony.workbench.history import History
 from harmony.workbench.later import Later
 from harmony.workbench.parts.background import LongSearch
@@ -33,7 +34,6 @@ from harmony.workbench.progression.fixing import Fixing
 from harmony.workbench.progression.fromscore import ChordsOfScore
 from harmony.workbench.progression.giving import Giving
 from harmony.workbench.progression.holding import find_note, pin_chord, refuse_locked
-from harmony.workbench.progression.keeping import find_sketchbook
 from harmony.workbench.progression.opening import QUARTERS_PER_MINUTE, opening_choices
 from harmony.workbench.progression.picture import Drawing
 from harmony.workbench.progression.presenter import (
@@ -81,7 +81,7 @@ class ProgressionDesk:
     def __init__(
         self, choices: Choices | None = None, *, sketchbook: Sketchbook | None = None
     ) -> None:
-        self.sketchbook = sketchbook or find_sketchbook()
+        self.sketchbook = sketchbook or Sketchbook(find_folder())
         self.history: History[Choices] = History(choices or opening_choices())
         self.work: Work = find_alternatives(self.history.present)
         self._good = self.history  # as it was when something was last found

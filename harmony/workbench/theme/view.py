@@ -12,24 +12,26 @@ import ipywidgets
 
 from harmony.pitch import Theme
 from harmony.scoring.build import theme_to_score
-from harmony.sketchbook import Record, Sketchbook
+from harmony.sketchbook import Sketchbook
 from harmony.themes.operations import list_examples
 from harmony.workbench.entering.tune import PlayedMelody
+from harmony.workbench.folder import find_folder
 from harmony.workbench.history import History
+from harmony.workbench.keeping import keep_melody, say_kept
 from harmony.workbench.later import Later
 from harmony.workbench.parts.background import LongSearch
 from harmony.workbench.parts.controls import Actions, Choice, Message
 from harmony.workbench.parts.entry import Entry
 from harmony.workbench.parts.guard import Guard, complaining, saying
-from harmony.workbench.parts.keeping import Keeping
 from harmony.workbench.parts.layout import button, row
 from harmony.workbench.parts.offers import Offers
 from harmony.workbench.parts.player import Player
 from harmony.workbench.parts.score import Sheet
+from harmony.workbench.scores import list_themes, open_source
 from harmony.workbench.theme.asking import Asking
 from harmony.workbench.theme.beside import Beside
 from harmony.workbench.theme.charting import Charting
-from harmony.workbench.theme.keeping import carry_to_harmonising, keep_result, keep_sheet
+from harmony.workbench.theme.choosing import Choosing
 from harmony.workbench.theme.mends import Mends
 from harmony.workbench.theme.picture import draw_result, draw_small
 from harmony.workbench.theme.presenter import (
@@ -41,20 +43,9 @@ from harmony.workbench.theme.presenter import (
     present_tune,
 )
 from harmony.workbench.theme.result import Result, possibility_to_result, theme_to_result
+from harmony.workbench.theme.shelf import Shelf
 from harmony.workbench.theme.state import Choices
-from harmony.workbench.theme.work import (
-    LETTERS,
-    Work,
-    bars_to_take,
-    do_work,
-    list_themes,
-    name_parts,
-    open_score,
-    open_source,
-    say_taken,
-    sketchbook_folder,
-    takes_long,
-)
+from harmony.workbench.theme.work import LETTERS, Work, do_work, say_taken, takes_long
 from harmony.workbench.words import write_signs
 
 FIRST_THEME = "Shuttle"
@@ -68,52 +59,43 @@ class ThemeDesk:
     def __init__(self, choices: Choices | None = None) -> None:
         self.history: History[Choices] = History(choices or Choices(FIRST_THEME))
         self.work: Work = do_work(self.history.present)
-        self._showing = False  # while the desk itself sets its choices
+        self.sketchbook = Sketchbook(find_folder())
         self._painted: tuple[Theme, int] | None = None  # what the upper notation was drawn from
         self._later = Later()
         self._build()
+        self.screen = self._lay_out()
         self._connect()
         self._paint()
         self._tell()
 
     def _build(self) -> None:
-        desk, under = uuid4().hex, uuid4().hex
-        self.source = Choice(label="Theme", options=list(list_themes()))
-        self.part = Choice(label="Part")
-        self.bars = Entry(label="Bars (empty: all)", layout={"max_width": "360px"})
+        above, below = uuid4().hex, uuid4().hex
+        self.choosing = Choosing(self, Guard(self._report_above))
         self.played = PlayedMelody(self._take_played)
-        self.tune = Sheet(desk=desk)
+        self.tune = Sheet(desk=above)
         self.portrait = Message()
-        self.player = Player(desk=desk)
+        self.player = Player(desk=above)
         self.beside = Beside()
         self.offers = Offers(label="What it can become")
-        self.opened = Sheet(desk=under)
-        self.told = Message()  # of the theme that was chosen
-        self.result = Message()
-        self.second_player = Player(desk=under)
-        self.actions = Actions()
-        self.sketchbook = Sketchbook(sketchbook_folder())
-        self.keeping = Keeping(name=self.work.theme.title or FIRST_THEME)
-        self.keeping.kept = list(self.sketchbook.names())
-        self.carrying = Actions(
-            items=[button("carry", "Carry to desk 3"), button("sheet", "Write a sheet")]
-        )
-        self.mends = Mends()
-        self.operation = Entry(label="Do to the theme")
         self.examples = Choice(label="Operations", options=list(list_examples()))
+        self.operation = Entry(label="Do to the theme")
         self.do_it = Actions(items=[button("do", "Do it", first=True)])
         self.asking = Asking(list(list_themes()))
         self.asked = Message()
         self.finds = Offers(label="Found")
-        self.long = LongSearch(present_share, begins=present_share(0.0))
-        self.writing = LongSearch(
-            lambda said: f"Writing the sheet: {said}.", begins="Writing the sheet."
-        )
         self.charting = Charting()
-        self.screen = ipywidgets.VBox(
+        self.long = LongSearch(present_share, begins=present_share(0.0))
+        self.opened = Sheet(desk=below)
+        self.result = Message()
+        self.second_player = Player(desk=below)
+        self.actions = Actions()
+        self.shelf = Shelf(self, self.sketchbook, name=self.work.theme.title or FIRST_THEME)
+        self.mends = Mends()
+
+    def _lay_out(self) -> ipywidgets.Box:
+        screen = ipywidgets.VBox(
             [
-                row(self.source, self.part, self.bars, name="hw-top"),
-                self.told,
+                self.choosing.box,
                 self.long.box,
                 self.played.box,
                 self.tune,
@@ -129,24 +111,20 @@ class ThemeDesk:
                 self.opened,
                 self.result,
                 row(self.second_player, self.actions, name="hw-bar"),
-                row(self.keeping, self.carrying, name="hw-line"),
-                self.writing.box,
+                self.shelf.box,
                 self.mends.bill,
             ]
         )
-        self.screen.add_class("hw-desk")
+        screen.add_class("hw-desk")
+        return screen
 
     def _connect(self) -> None:
-        guard, above = Guard(self._report), Guard(self._report_above)
+        guard, beside = Guard(self._report), Guard(complaining(self.operation))
         self._tell_later = guard(self._tell)
         self._seek_mends_later = guard(lambda: self.mends.seek(self.work))
-        beside = Guard(complaining(self.operation))
-        self.source.observe(above(self._take_source), names="value")
-        self.part.observe(above(self._take_part), names="value")
-        self.bars.on_submit(Guard(complaining(self.bars))(self._take_bars))
         self.offers.on_press(guard(self._take_offer))
         self.charting.on_place(guard(self._take_place))
-        self.charting.on_settings(guard(self._take_chart))
+        self.charting.on_settings(guard(self.change))
         self.asking.on_ask(Guard(saying(self.asked))(self._ask))
         self.finds.on_press(guard(self._take_find))
         self.examples.observe(guard(self._take_example), names="value")
@@ -154,18 +132,19 @@ class ThemeDesk:
         self.do_it.on_press(beside(lambda _name: self._operate(self.operation.value)))
         self.mends.on_press(guard(partial(self._change, Choices.with_operation)))
         self.actions.on_press(guard(self._take_action))
-        self.keeping.on_press(Guard(saying(self.keeping))(self._take_keeping))
-        self.carrying.on_press(Guard(saying(self.keeping))(self._take_carrying))
-        self.keeping.on_look(guard(self._look))
         for sheet in (self.tune, self.opened):
-            sheet.on_note(guard(lambda *_: None))
             sheet.observe(guard(lambda _change: self._paint()), names="width")
 
     # What the composer does.
 
-    def _change(self, transition: Callable[..., Choices], *arguments: Any) -> None:
-        choices = transition(self.history.present, *arguments)
-        if choices == self.history.present:
+    @property
+    def choices(self) -> Choices:
+        """Give what is set."""
+        return self.history.present
+
+    def change(self, choices: Choices) -> None:
+        """Find and show what other choices ask for; a fault leaves everything as it was."""
+        if choices == self.choices:
             return
         if takes_long(choices):
             self.long.run(
@@ -176,53 +155,52 @@ class ThemeDesk:
         else:
             self._arrive(choices, do_work(choices))
 
+    def _change(self, transition: Callable[..., Choices], *arguments: Any) -> None:
+        self.change(transition(self.choices, *arguments))
+
     def _arrive(self, choices: Choices, work: Work) -> None:
-        self.told.say("")
-        if choices.source != self.history.present.source:
-            self.keeping.name = work.theme.title or choices.source
+        self.choosing.told.say("")
+        if choices.source != self.choices.source:
+            self.shelf.keeping.name = work.theme.title or choices.source
         self.work = work
         self.history = self.history.change(choices)
         self._show()
+
+    def list_sources(self) -> None:
+        """List the themes that can be chosen now."""
+        self.choosing.list_sources()
+
+    def open_score(self, name: str) -> None:
+        """Make the score of this file name the theme."""
+        self._change(Choices.with_source, name)
+
+    def _take_played(self, theme: Theme) -> None:
+        """Keep a melody that was played in, and make it the theme."""
+        keep = keep_melody(self.sketchbook, theme_to_score(theme), "played in")
+        self.shelf.look()
+        self.open_score(keep.score_path.name)
+        self.shelf.keeping.say(say_kept(keep))
 
     def _ask(self) -> None:
         self.asked.say("")
         self._change(Choices.with_search, self.asking.read())
 
+    def _take_offer(self, action: str, letter: str) -> None:
+        self._open(action, self.choices.with_letter(letter))
+
     def _take_find(self, action: str, number: str) -> None:
-        self._change(Choices.with_found, int(number))
-        self.opened.reveal()
-        if action == "play":
-            self._play()
+        self._open(action, self.choices.with_found(int(number)))
 
     def _take_place(self, cell: tuple[int, Fraction]) -> None:
-        self._change(Choices.with_cell, cell)
-        self.opened.reveal()
+        self._open("open", self.choices.with_cell(cell))
 
-    def _take_source(self, change: Any) -> None:
-        if not self._showing:
-            self._change(Choices.with_source, change.new, bars_to_take(change.new))
-
-    def _take_part(self, change: Any) -> None:
-        if not self._showing:
-            self._change(Choices.with_part, change.new.partition(":")[0], self.bars.text)
-
-    def _take_bars(self, text: str) -> None:
-        self._change(Choices.with_part, self.history.present.part, text.strip())
-        self.bars.say("")
-
-    def _take_offer(self, action: str, letter: str) -> None:
-        self._change(Choices.with_letter, letter)
+    def _open(self, action: str, choices: Choices) -> None:
+        """Show something under the theme where it can be seen, and play it if that was asked."""
+        self.change(choices)
         self.opened.reveal()
         if action == "play":
-            self._play()
-
-    def _play(self) -> None:
-        """Play what is opened, whose tune may still be on its way."""
-        self._tell()
-        self.second_player.start()
-
-    def _take_chart(self, choices: Choices) -> None:
-        self._change(lambda _present: choices)
+            self._tell()  # its tune may still be on its way
+            self.second_player.start()
 
     def _take_example(self, change: Any) -> None:
         self.operation.value = change.new
@@ -240,106 +218,18 @@ class ThemeDesk:
         self.history = history
         self._show()
 
-    def _take_keeping(self, action: str, name: str) -> None:
-        if action == "open":
-            self._look()
-            self._change(Choices.with_source, f"{name}.musicxml")
-            self.keeping.say(f"{name} is the theme now; Undo leads back.")
-            return
-        keep = keep_result(self.sketchbook, name, self.work)
-        self._look()
-        self.keeping.say(f"Kept as {keep.score_path.name} in {self.sketchbook.folder}.")
-
-    def _take_carrying(self, action: str) -> None:
-        name, work = self.keeping.name, self.work
-        if action == "carry":
-            self._told_of_keep(carry_to_harmonising(self.sketchbook, name, work))
-            return
-        self.writing.run(
-            lambda watch: keep_sheet(self.sketchbook, name, work, watch),
-            self._told_of_keep,
-            saying(self.keeping),
-        )
-
-    def _told_of_keep(self, said: str) -> None:
-        self._look()
-        self.keeping.say(said)
-
-    def _look(self) -> None:
-        """List what the sketchbook holds now; other desks keep there too."""
-        self.keeping.kept = list(self.sketchbook.names())
-        self._showing = True
-        self.source.options = list(list_themes())
-        self._showing = False
-
-    def _take_played(self, theme: Theme) -> None:
-        """Keep a melody that was played in, and make it the theme."""
-        record = Record(desk="theme", source="played in", ancestry=("played in",))
-        keep = self.sketchbook.keep(theme.title, theme_to_score(theme), record)
-        self.keeping.kept = list(self.sketchbook.names())
-        self._showing = True
-        self.source.options = list(list_themes())
-        self._showing = False
-        self._change(Choices.with_source, keep.score_path.name)
-        self.keeping.say(f"Kept as {keep.score_path.name} in {self.sketchbook.folder}.")
-
     # What is shown.
 
     def _show_settings(self) -> None:
-        present, themes = self.history.present, list(list_themes())
-        self._showing = True
-        self.source.options = themes
-        self.source.value = present.source
-        parts = name_parts(open_score(present.source))
-        self.part.options, self.part.value = parts, parts[int(present.part or 1) - 1]
-        self.part.layout.display = None if len(parts) > 1 else "none"
-        if self.bars.text != present.bars:
-            self.bars.put(present.bars)
-        self.asking.show(present.search, themes)
-        self.charting.show(present, self.work.canons)
-        self._showing = False
+        self.choosing.show(self.choices)
+        self.asking.show(self.choices.search, list(list_themes()))
+        self.charting.show(self.choices, self.work.canons)
 
     def _show(self) -> None:
         """Show the music at once, and a moment later what belongs to it."""
         self.mends.forget()
         self._paint()
         self._later.after(TELLING_SECONDS, self._tell_later)
-
-    def _tell(self) -> None:
-        present = self.history.present
-        self._show_settings()
-        original = None
-        if present.operations:
-            original = open_source(present.source, present.part, present.bars)
-        self.beside.show(original, present.source)
-        done = ", then ".join(present.operations)
-        self.portrait.say(
-            (f"{present.source}, {done}. " if done else say_taken(present))
-            + present_portrait(self.work.theme)
-        )
-        self.offers.items = [
-            _offer(letter, possibility_to_result(one), present.letter)
-            for letter, one in zip(LETTERS, self.work.possibilities, strict=False)
-        ]
-        shown = str(present.found or "")
-        self.finds.items = [
-            _offer(str(number), one, shown) for number, one in enumerate(self.work.finds, start=1)
-        ]
-        self.finds.label = f"Found: {present.search.kind}" if present.search else ""
-        speed = self.work.theme.quarters_per_minute or USUAL_SPEED
-        for player, result in (
-            (self.player, theme_to_result(self.work.theme)),
-            (self.second_player, self.work.opened),
-        ):
-            player.quarters_per_minute = speed
-            player.tune = present_tune(result)
-        self.actions.items = [
-            button("undo", "Undo", enabled=bool(self.history.past)),
-            button("redo", "Redo", enabled=bool(self.history.future)),
-            button("take", "Make it the theme", enabled=bool(self.work.opened.operation)),
-        ]
-        self.mends.tell(self.work)
-        self._later.after(MENDING_SECONDS, self._seek_mends_later)
 
     def _paint(self) -> None:
         opened, theme = self.work.opened, self.work.theme
@@ -359,13 +249,56 @@ class ThemeDesk:
             label=label,
         )
 
+    def _tell(self) -> None:
+        self._show_settings()
+        self._tell_theme()
+        self._tell_offers()
+        self._let_sound()
+        self.actions.items = [
+            button("undo", "Undo", enabled=bool(self.history.past)),
+            button("redo", "Redo", enabled=bool(self.history.future)),
+            button("take", "Make it the theme", enabled=bool(self.work.opened.operation)),
+        ]
+        self.mends.tell(self.work)
+        self._later.after(MENDING_SECONDS, self._seek_mends_later)
+
+    def _tell_theme(self) -> None:
+        """Say what the theme is, and show what it was before anything was done to it."""
+        present, original, said = self.choices, None, say_taken(self.choices)
+        if present.operations:
+            original = open_source(present.source, present.part, present.bars)
+            said = f"{present.source}, {', then '.join(present.operations)}. "
+        self.beside.show(original, present.source)
+        self.portrait.say(said + present_portrait(self.work.theme))
+
+    def _tell_offers(self) -> None:
+        present = self.choices
+        self.offers.items = [
+            _offer(letter, possibility_to_result(one), present.letter)
+            for letter, one in zip(LETTERS, self.work.possibilities, strict=False)
+        ]
+        shown = str(present.found or "")
+        self.finds.items = [
+            _offer(str(number), one, shown) for number, one in enumerate(self.work.finds, start=1)
+        ]
+        self.finds.label = f"Found: {present.search.kind}" if present.search else ""
+
+    def _let_sound(self) -> None:
+        speed = self.work.theme.quarters_per_minute or USUAL_SPEED
+        for player, result in (
+            (self.player, theme_to_result(self.work.theme)),
+            (self.second_player, self.work.opened),
+        ):
+            player.quarters_per_minute = speed
+            player.tune = present_tune(result)
+
     def _report(self, fault: Exception, *, unforeseen: bool) -> None:
         self._show_settings()
         saying(self.result)(fault, unforeseen=unforeseen)
 
     def _report_above(self, fault: Exception, *, unforeseen: bool) -> None:
         self._show_settings()
-        saying(self.told)(fault, unforeseen=unforeseen)
+        saying(self.choosing.told)(fault, unforeseen=unforeseen)
 
     def _ipython_display_(self) -> None:
         from IPython.display import display

@@ -1,21 +1,14 @@
-"""From choices to music at the theme desk: themes opened, operations done, canons looked for."""
+"""From choices to music at the theme desk: operations done, canons looked for."""
 
 from __future__ import annotations
 
-import os
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
 from dataclasses import dataclass
-from functools import lru_cache
-from pathlib import Path
 from typing import Any, TypeVar
 
 from harmony.errors import HarmonyError
 from harmony.pitch import Theme
-from harmony.reading.opening import read
-from harmony.reading.theme import score_to_theme
-from harmony.resources import find_corpora
-from harmony.scoring import Score
 from harmony.themes.api import vary
 from harmony.themes.canon import Canon, Canons, find_canons
 from harmony.themes.counterpoint import Judge
@@ -24,7 +17,7 @@ from harmony.themes.follower import STEPS
 from harmony.themes.mending import Mend, mend
 from harmony.themes.possibility import Possibility, find_possibilities
 from harmony.themes.survey import MOST_BARS
-from harmony.workbench.launch import SKETCHBOOK_VARIABLE
+from harmony.workbench.scores import list_themes, open_score, open_source, when_changed
 from harmony.workbench.theme.result import (
     Result,
     canon_to_result,
@@ -38,62 +31,8 @@ LETTERS = "ABCDE"
 LONG_BARS = 32  # a theme this long is looked at in under a second
 Watch = Callable[[float], bool]
 Found = TypeVar("Found")
-DEMO = "loom_hall"
-ENDINGS = (".abc", ".musicxml", ".xml", ".mxl", ".mid", ".midi", ".krn")
 MOST_MENDS = 8
 FEW_FAULTS = 6  # with more of them two changes are not looked for: it would take a second
-
-
-def sketchbook_folder() -> Path:
-    """Give the folder the desk works in."""
-    return Path(os.environ.get(SKETCHBOOK_VARIABLE, ".")).absolute()
-
-
-def list_themes() -> dict[str, Path]:
-    """Give the themes that can be chosen, by name: the sketchbook's scores, then the demo's."""
-    found = {
-        path.name: path
-        for path in sorted(sketchbook_folder().glob("*"))
-        if path.suffix.lower() in ENDINGS
-    }
-    for path in sorted(find_corpora(DEMO).glob("*.abc"), reverse=True):
-        found.setdefault(path.stem.replace("_", " ").capitalize(), path)
-    return found
-
-
-@lru_cache(maxsize=8)
-def _open(path: Path, changed: float) -> Score:  # noqa: ARG001 - a changed file is another one
-    return read(path)
-
-
-@lru_cache(maxsize=16)
-def _take(path: Path, changed: float, part: str, bars: str) -> Theme:
-    return score_to_theme(_open(path, changed), part=part or None, bars=bars or None)
-
-
-def open_score(name: str) -> Score:
-    """Open the score of a theme by its name among :func:`list_themes`.
-
-    Raises
-    ------
-    HarmonyError
-        If it is not there any more or cannot be read.
-    """
-    path = _find(name)
-    return _open(path, path.stat().st_mtime)
-
-
-def open_source(name: str, part: str = "", bars: str = "") -> Theme:
-    """Open a theme by its name among :func:`list_themes`: a part, and bars of it."""
-    path = _find(name)
-    return _take(path, path.stat().st_mtime, part, bars.strip())
-
-
-def _find(name: str) -> Path:
-    themes = list_themes()
-    if name not in themes:
-        raise HarmonyError(f"{name!r} is not in the sketchbook any more; choose another theme.")
-    return themes[name]
 
 
 def bars_to_take(name: str) -> str:
@@ -101,11 +40,6 @@ def bars_to_take(name: str) -> str:
     theme = open_source(name)
     bars = theme.meters.bars_through(theme.line.end)
     return f"{bars.start}-{bars.start + MOST_BARS - 1}" if len(bars) > MOST_BARS else ""
-
-
-def name_parts(score: Score) -> list[str]:
-    """Name the parts of a score as they can be chosen: ``2: Viola``."""
-    return [f"{n}: {part.name or 'without a name'}" for n, part in enumerate(score.parts, start=1)]
 
 
 def say_taken(choices: Choices) -> str:
@@ -122,7 +56,7 @@ def say_taken(choices: Choices) -> str:
     if not is_one_voice or any(len(event.pitches) > 1 for event in events):
         said += "It sounds several notes at once; the highest line of its first voice is taken. "
     bars = open_source(choices.source, choices.part).meters.bars_through(score.end)
-    if len(bars) > MOST_BARS:
+    if choices.bars and len(bars) > MOST_BARS:
         said += (
             f"Of its {len(bars)} bars {choices.bars} are taken, as canons are looked for in at most"
             f" {MOST_BARS}. "
@@ -173,11 +107,7 @@ def find_again(
     theme: Theme, judge: Judge, search: Search, watch: Watch | None = None
 ) -> tuple[Result, ...]:
     """Give what a search of the workshop finds; the last few are kept."""
-    changed = tuple(
-        path.stat().st_mtime
-        for name, path in list_themes().items()
-        if name in (search.other, search.ground)
-    )
+    changed = tuple(when_changed(name) for name in (search.other, search.ground))
     return _recall(
         (theme, judge, search, changed), lambda: look_for(theme, judge, search, open_source, watch)
     )

@@ -81,12 +81,12 @@ def test_the_desk_says_it_beside_the_choice_and_stays(
     monkeypatch.setenv("HARMONY_SKETCHBOOK", str(tmp_path))
     desk = ThemeDesk(Choices("Lamps out"))
     before = desk.portrait.text
-    desk.source.value = "given.abc"
-    assert (desk.told.text, desk.told.tone) == (said, "fault")
-    assert desk.source.value == "Lamps out"
+    desk.choosing.source.value = "given.abc"
+    assert (desk.choosing.told.text, desk.choosing.told.tone) == (said, "fault")
+    assert desk.choosing.source.value == "Lamps out"
     assert desk.portrait.text == before
-    desk.source.value = "Shuttle"
-    assert desk.told.text == ""
+    desk.choosing.source.value = "Shuttle"
+    assert desk.choosing.told.text == ""
 
 
 def test_the_desk_takes_what_it_can_and_says_so(
@@ -96,9 +96,9 @@ def test_the_desk_takes_what_it_can_and_says_so(
     desk = ThemeDesk(Choices("Lamps out"))
     (tmp_path / "two.abc").write_text(CHORDS)
     (tmp_path / "long.abc").write_text(HEAD + "DEFG|" * 103 + "A4|]\n")
-    desk._look()
-    desk.source.value = "two.abc"
+    desk.shelf.look()
+    desk.choosing.source.value = "two.abc"
     assert desk.portrait.text.startswith("It sounds several notes at once; the highest line")
-    desk.source.value = "long.abc"
+    desk.choosing.source.value = "long.abc"
     assert desk.portrait.text.startswith("Of its 104 bars 1-100 are taken, as canons")
-    assert desk.bars.text == "1-100"
+    assert desk.choosing.bars.text == "1-100"

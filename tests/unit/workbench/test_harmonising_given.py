@@ -50,7 +50,7 @@ def ask(desk: HarmonisingDesk, **values: str) -> None:
 
 
 def keep(desk: HarmonisingDesk) -> Any:
-    kept = desk._take_keeping("keep", "Given")
+    kept = desk.shelf._take_keeping("keep", "Given")
     assert kept is None
     return desk.sketchbook.open("Given")
 
@@ -71,7 +71,7 @@ def test_a_tune_taken_as_the_bass_carries_every_chord(desk: HarmonisingDesk) -> 
     assert desk.work.found.given.kind == BASS
     assert len(desk.work.alternatives) == 5
     check_that_all_stand_on(desk.work.theme, desk)
-    assert desk.voice.value == "Cello"
+    assert desk.shelf.carried.voice.value == "Cello"
 
 
 def test_what_is_asked_again_of_a_bass_still_stands_on_it(desk: HarmonisingDesk) -> None:

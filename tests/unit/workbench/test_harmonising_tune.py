@@ -34,7 +34,7 @@ from harmony.workbench.harmonising.work import (
     Work,
     do_work,
 )
-from harmony.workbench.theme.work import name_parts, open_score, open_source
+from harmony.workbench.scores import name_parts, open_score, open_source
 from harmony.writing.musicxml import write_musicxml
 
 QUESTION = Question("Pattern drawer")
