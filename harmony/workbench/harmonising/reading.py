@@ -8,8 +8,6 @@ from fractions import Fraction
 from typing import Any
 from uuid import uuid4
 
-import ipywidgets
-
 from harmony.errors import HarmonyError
 from harmony.harmonising.melody import Melody
 from harmony.scoring import Direction, Score
@@ -22,10 +20,10 @@ from harmony.workbench.harmonising.work import Work
 from harmony.workbench.page import page_units
 from harmony.workbench.parts.controls import Actions, Message
 from harmony.workbench.parts.entry import Entry
+from harmony.workbench.parts.folding import Folded
 from harmony.workbench.parts.guard import Guard, complaining
 from harmony.workbench.parts.layout import button, row
 from harmony.workbench.parts.score import Sheet
-from harmony.workbench.parts.spacing import Fold
 from harmony.workbench.parts.ticks import Ticks
 from harmony.workbench.words import speak_pitch
 from harmony.writing.engraving import engrave
@@ -42,30 +40,26 @@ class TuneReading:
     def __init__(self) -> None:
         self._work: Work | None = None
         self._chosen: int | None = None
-        self.fold = Fold(label=TITLE, is_open=False)
         self.sheet = Sheet(desk=uuid4().hex)
         self.actions = Actions()
         self.told = Message()
         self.repeats = Ticks(label="What comes again, ticked where it binds the chords", none=_NONE)
         self.again = Entry(label="Bars that come again, such as 1-2 in 5")
         self.adding = Actions(items=[button("add", "Add")])
-        self.inside = ipywidgets.VBox(
-            [
-                self.sheet,
-                self.told,
-                self.actions,
-                self.repeats,
-                row(self.again, self.adding, name="hw-top"),
-            ]
+        folded = Folded(
+            TITLE,
+            self.sheet,
+            self.told,
+            self.actions,
+            self.repeats,
+            row(self.again, self.adding, name="hw-top"),
         )
-        self.inside.layout.display = "none"
-        self.box = ipywidgets.VBox([self.fold, self.inside])
-        self.box.add_class("hw-folded")
+        self.fold, self.box = folded.fold, folded.box
 
     def on_change(self, callback: Callable[[Make], object]) -> None:
         """Call back with what makes the new choices out of the present work."""
         guard = Guard(complaining(self))
-        self.fold.observe(guard(lambda _change: self._open()), names="is_open")
+        self.fold.observe(guard(lambda _change: self._show()), names="is_open")
         self.sheet.observe(guard(lambda _change: self._paint()), names="width")
         self.sheet.on_note(
             guard(lambda action, note, _voice: self._take_note(action, note, callback))
@@ -83,10 +77,6 @@ class TuneReading:
         self._show_repeats()
 
     # What the composer does.
-
-    def _open(self) -> None:
-        self.inside.layout.display = None if self.fold.is_open else "none"
-        self._show()
 
     def _take_note(self, action: str, note: int, callback: Callable[[Make], object]) -> None:
         self._chosen = note

@@ -25,7 +25,10 @@ class Watch(Protocol):
         """Tell how far the search is; True asks it to stop."""
 
     def hand_over(self, then: Callable[[Any], object], value: Any) -> None:
-        """Give the desk what there is so far, while the search goes on."""
+        """Give the desk what there is so far, while the search goes on.
+
+        What ``then`` raises is told where the search's own faults are.
+        """
 
 
 class LongSearch:
@@ -70,13 +73,14 @@ class LongSearch:
         An earlier search that still runs is given up: nothing of it is shown any more.
         """
         self.give_up()
-        take = Guard(report)(done)
+        guard = Guard(report)
+        take = guard(done)
         try:
             loop = asyncio.get_running_loop()
         except RuntimeError:
-            take(find(_AtOnce()))
+            take(find(_AtOnce(guard)))
             return
-        beside = self._running = _Beside(self, loop)
+        beside = self._running = _Beside(self, loop, guard)
         self.message.say(self._begins)
         if self._patience_seconds:
             loop.call_later(self._patience_seconds, self._uncover, beside)
@@ -136,8 +140,8 @@ class LongSearch:
 class _Beside:
     """The watch of one search in its thread."""
 
-    def __init__(self, owner: LongSearch, loop: asyncio.AbstractEventLoop) -> None:
-        self._owner, self._loop = owner, loop
+    def __init__(self, owner: LongSearch, loop: asyncio.AbstractEventLoop, guard: Guard) -> None:
+        self._owner, self._loop, self._guard = owner, loop, guard
         self._due = 0.0
         self.is_over = False  # read in the thread, written on the desk's side
 
@@ -149,7 +153,7 @@ class _Beside:
         return self.is_over
 
     def hand_over(self, then: Callable[[Any], object], value: Any) -> None:
-        self.call(self._owner.show, self, then, value)
+        self.call(self._owner.show, self, self._guard(then), value)
 
     def call(self, function: Callable[..., object], *arguments: Any) -> None:
         """Do something on the desk's side, if that is still there."""
@@ -160,8 +164,11 @@ class _Beside:
 class _AtOnce:
     """The watch of a search that nobody waits beside."""
 
+    def __init__(self, guard: Guard) -> None:
+        self._guard = guard
+
     def __call__(self, _progress: Any) -> bool:
         return False
 
     def hand_over(self, then: Callable[[Any], object], value: Any) -> None:
-        then(value)
+        self._guard(then)(value)

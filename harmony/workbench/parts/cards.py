@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
 
 import anywidget
 import traitlets
 
 from harmony.workbench.parts.assets import load_script, load_style
+from harmony.workbench.parts.messages import on_message
 
 
 class Cards(anywidget.AnyWidget):
@@ -28,12 +28,7 @@ class Cards(anywidget.AnyWidget):
 
     def on_press(self, callback: Callable[[str], object]) -> None:
         """Call back with a letter when it is pressed."""
-
-        def receive(_widget: object, content: dict[str, Any], _buffers: object) -> None:
-            if "press" in content:
-                callback(str(content["press"]))
-
-        self.on_msg(receive)
+        on_message(self, "press", lambda letter: callback(str(letter)))
 
 
 class Bill(anywidget.AnyWidget):
@@ -56,9 +51,4 @@ class Bill(anywidget.AnyWidget):
 
     def on_press(self, callback: Callable[[int], object]) -> None:
         """Call back with the place of a candidate when it is pressed."""
-
-        def receive(_widget: object, content: dict[str, Any], _buffers: object) -> None:
-            if "press" in content:
-                callback(int(content["press"]))
-
-        self.on_msg(receive)
+        on_message(self, "press", lambda place: callback(int(place)))

@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
 
 import anywidget
 import traitlets
 
 from harmony.workbench.parts.assets import load_script, load_style
+from harmony.workbench.parts.messages import on_message
 
 
 class Chart(anywidget.AnyWidget):
     """Rows against columns; a press tells the row and the column.
 
-    ``content`` has ``heads`` (column titles), ``rows`` (each ``name`` and ``cells``, pairs of
-    text and spoken words, empty where there is nothing), ``corner`` and ``chosen``
-    ([row, column] or empty).
+    ``content`` has ``heads`` (column titles) and ``rows`` (each ``name`` and ``cells``, pairs
+    of text and spoken words, empty where there is nothing); ``chosen`` is [row, column] or
+    empty.
     """
 
     _esm = load_script("chart")
@@ -28,10 +28,4 @@ class Chart(anywidget.AnyWidget):
 
     def on_press(self, callback: Callable[[int, int], object]) -> None:
         """Call back with (row, column) when a place that has something is pressed."""
-
-        def receive(_widget: object, content: dict[str, Any], _buffers: object) -> None:
-            if "press" in content:
-                row, column = content["press"]
-                callback(int(row), int(column))
-
-        self.on_msg(receive)
+        on_message(self, "press", lambda place: callback(*map(int, place)))

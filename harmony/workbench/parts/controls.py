@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
 
 import anywidget
 import traitlets
 
 from harmony.workbench.parts.assets import load_script, load_style
+from harmony.workbench.parts.messages import on_message
 
 
 class Choice(anywidget.AnyWidget):
@@ -58,12 +58,7 @@ class Actions(anywidget.AnyWidget):
 
     def on_press(self, callback: Callable[[str], object]) -> None:
         """Call back with the name of a button when it is pressed."""
-
-        def receive(_widget: object, content: dict[str, Any], _buffers: object) -> None:
-            if "press" in content:
-                callback(str(content["press"]))
-
-        self.on_msg(receive)
+        on_message(self, "press", lambda name: callback(str(name)))
 
 
 class Message(anywidget.AnyWidget):

@@ -9,6 +9,7 @@ import anywidget
 import traitlets
 
 from harmony.workbench.parts.assets import load_script, load_style
+from harmony.workbench.parts.messages import on_message
 
 
 class Entry(anywidget.AnyWidget):
@@ -31,7 +32,7 @@ class Entry(anywidget.AnyWidget):
     def __init__(self, **traits: Any) -> None:
         super().__init__(**traits)
         self._typed: str | None = None
-        self.on_msg(self._take_typed)
+        on_message(self, "typed", self._take_typed)
 
     @property
     def text(self) -> str:
@@ -47,18 +48,12 @@ class Entry(anywidget.AnyWidget):
         self._typed = None
         self.value = text
 
-    def _take_typed(self, _widget: object, content: dict[str, Any], _buffers: object) -> None:
-        if "typed" in content:
-            self._typed = str(content["typed"])
+    def _take_typed(self, text: str) -> None:
+        self._typed = str(text)
 
     def on_submit(self, callback: Callable[[str], object]) -> None:
         """Call back with the text whenever Enter is pressed in the box."""
-
-        def receive(_widget: object, content: dict[str, Any], _buffers: object) -> None:
-            if "submit" in content:
-                callback(str(content["submit"]))
-
-        self.on_msg(receive)
+        on_message(self, "submit", lambda text: callback(str(text)))
 
     def say(self, message: str) -> None:
         """Show a message that is no fault (or, empty, none)."""

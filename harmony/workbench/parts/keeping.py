@@ -9,6 +9,7 @@ import anywidget
 import traitlets
 
 from harmony.workbench.parts.assets import load_script, load_style
+from harmony.workbench.parts.messages import on_message
 
 
 class Keeping(anywidget.AnyWidget):
@@ -24,30 +25,19 @@ class Keeping(anywidget.AnyWidget):
 
     def __init__(self, **traits: Any) -> None:
         super().__init__(**traits)
-        self.on_msg(self._take_name)
+        on_message(self, "named", self._take_name)
 
-    def _take_name(self, _widget: object, content: dict[str, Any], _buffers: object) -> None:
-        if "named" in content:
-            self.name = str(content["named"])
+    def _take_name(self, name: str) -> None:
+        self.name = str(name)
 
     def on_press(self, callback: Callable[[str, str], object]) -> None:
         """Call back with ``keep`` or ``open`` and the name."""
-
-        def receive(_widget: object, content: dict[str, Any], _buffers: object) -> None:
-            for action in ("keep", "open"):
-                if action in content:
-                    callback(action, str(content[action]))
-
-        self.on_msg(receive)
+        on_message(self, "keep", lambda name: callback("keep", str(name)))
+        on_message(self, "open", lambda name: callback("open", str(name)))
 
     def on_look(self, callback: Callable[[], object]) -> None:
         """Call back when a hand comes near: what is kept may have changed since."""
-
-        def receive(_widget: object, content: dict[str, Any], _buffers: object) -> None:
-            if "look" in content:
-                callback()
-
-        self.on_msg(receive)
+        on_message(self, "look", lambda _near: callback())
 
     def say(self, message: str, *, tone: str = "") -> None:
         """Show a message; ``tone`` is empty or ``fault``."""

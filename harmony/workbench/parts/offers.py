@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
 
 import anywidget
 import traitlets
 
 from harmony.workbench.parts.assets import load_music_font, load_script, load_style
+from harmony.workbench.parts.messages import on_message
 
 
 class Offers(anywidget.AnyWidget):
@@ -22,10 +22,5 @@ class Offers(anywidget.AnyWidget):
 
     def on_press(self, callback: Callable[[str, str], object]) -> None:
         """Call back with ``open`` or ``play`` and the letter pressed."""
-
-        def receive(_widget: object, content: dict[str, Any], _buffers: object) -> None:
-            for action in ("open", "play"):
-                if action in content:
-                    callback(action, str(content[action]))
-
-        self.on_msg(receive)
+        on_message(self, "open", lambda letter: callback("open", str(letter)))
+        on_message(self, "play", lambda letter: callback("play", str(letter)))

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
 
 import anywidget
 import traitlets
 
 from harmony.workbench.parts.assets import load_script, load_style
+from harmony.workbench.parts.messages import on_message
 
 
 class Players(anywidget.AnyWidget):
@@ -32,15 +32,8 @@ class Players(anywidget.AnyWidget):
 
     def on_register(self, callback: Callable[[str, str, str], object]) -> None:
         """Call back with (name, lowest, highest) as typed when a register is changed."""
-        self._on("register", callback)
+        on_message(self, "register", lambda told: callback(*told))
 
     def on_loudness(self, callback: Callable[[str, int], object]) -> None:
         """Call back with (name, decibels) when a player is made louder or softer."""
-        self._on("loudness", callback)
-
-    def _on(self, kind: str, callback: Callable[..., object]) -> None:
-        def receive(_widget: object, content: dict[str, Any], _buffers: object) -> None:
-            if kind in content:
-                callback(*content[kind])
-
-        self.on_msg(receive)
+        on_message(self, "loudness", lambda told: callback(*told))

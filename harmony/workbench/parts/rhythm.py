@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from typing import Any
 
 import anywidget
 import traitlets
 
 from harmony.workbench.parts.assets import load_script, load_style
+from harmony.workbench.parts.messages import on_message
 
 
 class Rhythm(anywidget.AnyWidget):
@@ -39,10 +41,9 @@ class Rhythm(anywidget.AnyWidget):
         With it come the span's number and, to ``move`` its beginning, a time as text.
         """
 
-        def receive(_widget: object, content: dict[str, Any], _buffers: object) -> None:
-            for action in ("choose", "split", "join", "lock", "move"):
-                if action in content:
-                    number, to = content[action]
-                    callback(action, int(number), str(to))
+        def tell(action: str, told: list[Any]) -> None:
+            number, to = told
+            callback(action, int(number), str(to))
 
-        self.on_msg(receive)
+        for action in ("choose", "split", "join", "lock", "move"):
+            on_message(self, action, partial(tell, action))

@@ -9,6 +9,7 @@ import anywidget
 import traitlets
 
 from harmony.workbench.parts.assets import load_music_font, load_script, load_style
+from harmony.workbench.parts.messages import on_message
 
 USUAL_WIDTH = 1240
 
@@ -56,11 +57,5 @@ class Sheet(anywidget.AnyWidget):
 
     def on_note(self, callback: Callable[[str, int, int], object]) -> None:
         """Call back with ``choose`` or ``pin``, the chord's number and the voice's."""
-
-        def receive(_widget: object, content: dict[str, Any], _buffers: object) -> None:
-            for action in ("choose", "pin"):
-                if action in content:
-                    slot, voice = content[action]
-                    callback(action, int(slot), int(voice))
-
-        self.on_msg(receive)
+        on_message(self, "choose", lambda note: callback("choose", *map(int, note)))
+        on_message(self, "pin", lambda note: callback("pin", *map(int, note)))

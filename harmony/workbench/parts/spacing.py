@@ -1,4 +1,4 @@
-"""A sonority seen and heard: its picture with the facts, its sounds, and the fold around them."""
+"""A sonority seen and heard: its picture with the facts, and its sounds."""
 
 from __future__ import annotations
 
@@ -11,16 +11,6 @@ from harmony.workbench.parts.assets import load_script, load_style
 
 USUAL_WIDTH = 1240
 FIRST_LEVEL = 20  # of 100; the level begins quiet
-
-
-class Fold(anywidget.AnyWidget):
-    """A heading that opens and closes what stands below it."""
-
-    _esm = load_script("fold")
-    _css = load_style("fold")
-
-    label = traitlets.Unicode().tag(sync=True)
-    is_open = traitlets.Bool(default_value=True).tag(sync=True)
 
 
 class SpacingPicture(anywidget.AnyWidget):

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
 
 import anywidget
 import traitlets
 
 from harmony.workbench.parts.assets import load_script, load_style
+from harmony.workbench.parts.messages import on_message
 
 
 class Ticks(anywidget.AnyWidget):
@@ -26,10 +26,4 @@ class Ticks(anywidget.AnyWidget):
 
     def on_tick(self, callback: Callable[[int, bool], object]) -> None:
         """Call back with an item's number and whether it is ticked now."""
-
-        def receive(_widget: object, content: dict[str, Any], _buffers: object) -> None:
-            if "tick" in content:
-                number, is_ticked = content["tick"]
-                callback(int(number), bool(is_ticked))
-
-        self.on_msg(receive)
+        on_message(self, "tick", lambda told: callback(int(told[0]), bool(told[1])))

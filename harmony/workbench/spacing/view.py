@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-import ipywidgets
-
 from harmony.errors import HarmonyError
 from harmony.instruments.catalogue import ensemble
 from harmony.pitch.spelling import Pitch
@@ -14,9 +12,10 @@ from harmony.voicings.problem import Problem
 from harmony.voicings.realisation import Realisation
 from harmony.workbench.parts.controls import Actions, Choice, Message
 from harmony.workbench.parts.entry import Entry
+from harmony.workbench.parts.folding import Folded
 from harmony.workbench.parts.guard import Guard, complaining, saying, tell_fault
 from harmony.workbench.parts.layout import button, row
-from harmony.workbench.parts.spacing import Fold, SpacingPicture, Tones
+from harmony.workbench.parts.spacing import SpacingPicture, Tones
 from harmony.workbench.spacing.course import draw_course
 from harmony.workbench.spacing.facts import name_chord, tell_facts
 from harmony.workbench.spacing.hearing import Heard, hear_chord
@@ -77,7 +76,6 @@ class SpacingPanel:
         self._connect()
 
     def _build(self, ensembles: list[str]) -> None:
-        self.fold = Fold(label=TITLE)
         self.picture = SpacingPicture()
         self.tones = Tones(items=[list(pair) for pair in SOUNDS])
         self.steering = Actions(items=[button(n, label) for n, (label, _) in _STEERING.items()])
@@ -92,26 +90,22 @@ class SpacingPanel:
         places = list(DOUBLINGS)
         self.where = Choice(label="Where", options=places, value=places[0])
         self.double = Actions(items=[button("double", "Say what it adds")])
-        self.inside = ipywidgets.VBox(
-            [
-                self.picture,
-                self.tones,
-                self.steering,
-                row(self.fundamental, self.base, name="hw-beside"),
-                row(
-                    self.other, self.compare, self.doubled, self.where, self.double, name="hw-line"
-                ),
-                self.told,
-            ]
+        folded = Folded(
+            TITLE,
+            self.picture,
+            self.tones,
+            self.steering,
+            row(self.fundamental, self.base, name="hw-beside"),
+            row(self.other, self.compare, self.doubled, self.where, self.double, name="hw-line"),
+            self.told,
+            is_open=True,
         )
-        self.inside.add_class("hw-folded")
-        self.box = ipywidgets.VBox([self.fold, self.inside])
-        self.box.add_class("hw-folded")
+        self.fold, self.box = folded.fold, folded.box
 
     def _connect(self) -> None:
         guard = Guard(saying(self.told))
         beside = Guard(complaining(self.fundamental))
-        self.fold.observe(guard(lambda _change: self._take_fold()), names="is_open")
+        self.fold.observe(guard(lambda _change: self._draw_if_seen()), names="is_open")
         self.picture.observe(guard(lambda _change: self._draw()), names="width")
         self.steering.on_press(guard(self._take_steering))
         self.fundamental.on_submit(beside(self._take_fundamental))
@@ -126,8 +120,7 @@ class SpacingPanel:
         self._scene = scene
         if self._about != (scene.number, scene.realisation.pitches[scene.number]):
             self.forget()
-        if self.fold.is_open:
-            self._draw()
+        self._draw_if_seen()
 
     def forget(self) -> None:
         """Take away the sentence about what was done last."""
@@ -135,11 +128,6 @@ class SpacingPanel:
         self.told.say("")
 
     # What the composer does.
-
-    def _take_fold(self) -> None:
-        self.inside.layout.display = None if self.fold.is_open else "none"
-        if self.fold.is_open:
-            self._draw()
 
     def _take_steering(self, name: str) -> None:
         self._steer(_STEERING[name][1](self._stand()))
@@ -177,6 +165,10 @@ class SpacingPanel:
         self.told.say(sentence)
 
     # What is shown.
+
+    def _draw_if_seen(self) -> None:
+        if self.fold.is_open:
+            self._draw()
 
     def _draw(self) -> None:
         scene = self._scene

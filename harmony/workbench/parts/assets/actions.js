@@ -4,7 +4,7 @@ function render({ model, el }) {
   el.classList.add("hw-part", "hw-actions");
   keepKeysHere(el);
   const buttons = new Map();
-  const stop = follow(model, ["items"], () => {
+  return follow(model, ["items"], () => {
     const items = model.get("items");
     if ([...buttons.keys()].join() !== items.map((item) => item.name).join()) {
       buttons.clear();
@@ -23,7 +23,6 @@ function render({ model, el }) {
       button.title = item.about ?? "";
     }
   });
-  return stop;
 }
 
 export default { render };

@@ -18,7 +18,7 @@ function render({ model, el }) {
   const title = make("span", { class: "hw-label", id: unique("cards") });
   const row = make("div", { class: "hw-cards-row", role: "group", "aria-labelledby": title.id });
   el.append(title, row);
-  const stop = follow(model, ["label", "items", "pictures", "revision"], () => {
+  return follow(model, ["label", "items", "pictures", "revision"], () => {
     title.textContent = model.get("label");
     const items = model.get("items");
     el.dataset.revision = model.get("revision");
@@ -39,7 +39,6 @@ function render({ model, el }) {
       showStencil(card.lastChild, model.get("pictures")[index] ?? "");
     });
   });
-  return stop;
 }
 
 export default { render };

@@ -57,8 +57,8 @@ function render({ model, el }) {
   }
 
   const draw = () => {
-    const { heads, rows, corner } = model.get("content");
-    const head = make("tr", {}, make("th", { scope: "col" }, corner ?? ""),
+    const { heads, rows } = model.get("content");
+    const head = make("tr", {}, make("th", { scope: "col" }),
       ...heads.map((text) => make("th", { scope: "col" }, text)));
     places = rows.map(() => []);
     const body = rows.map((row, r) => make("tr", {}, make("th", { scope: "row" }, row.name),

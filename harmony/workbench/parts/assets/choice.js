@@ -11,7 +11,7 @@ function render({ model, el }) {
     model.set("value", list.value);
     model.save_changes();
   });
-  const stop = follow(model, ["label", "options", "value"], () => {
+  return follow(model, ["label", "options", "value"], () => {
     label.replaceChildren(model.get("label"));
     const names = model.get("options");
     if (names.join("\n") !== [...list.options].map((option) => option.value).join("\n")) {
@@ -19,7 +19,6 @@ function render({ model, el }) {
     }
     list.value = model.get("value");
   });
-  return stop;
 }
 
 export default { render };

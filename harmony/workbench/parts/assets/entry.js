@@ -58,13 +58,8 @@ function render({ model, el }) {
       grow();
       mark();
     }),
-    follow(model, ["message", "tone", "marked", "marked_text"], () => {
-      const isFault = model.get("tone") === "fault";
-      message.setAttribute("role", isFault ? "alert" : "status");
-      message.classList.toggle("hw-fault", isFault);
-      if (message.textContent !== model.get("message")) message.textContent = model.get("message");
-      mark();
-    }),
+    followTold(model, message),
+    follow(model, ["tone", "marked", "marked_text"], mark),
   ];
   // The box has no width yet while the page is being built.
   const watch = new ResizeObserver(grow);

@@ -35,12 +35,7 @@ function render({ model, el }) {
       if (kept.includes(had)) list.value = had;
       list.disabled = open.disabled = !kept.length;
     }),
-    follow(model, ["message", "tone"], () => {
-      const isFault = model.get("tone") === "fault";
-      told.setAttribute("role", isFault ? "alert" : "status");
-      told.classList.toggle("hw-fault", isFault);
-      told.textContent = model.get("message");
-    }),
+    followTold(model, told),
   ];
   return () => stops.forEach((stop) => stop());
 }

@@ -11,7 +11,7 @@ function render({ model, el }) {
     row.className = item.shown ? "hw-offer hw-offer-shown" : "hw-offer";
     row.querySelector("[data-name^=open]").setAttribute("aria-pressed", String(item.shown));
   };
-  const stop = follow(model, ["label", "items"], () => {
+  return follow(model, ["label", "items"], () => {
     title.textContent = model.get("label");
     const items = model.get("items");
     const said = JSON.stringify(items.map((item) => [item.letter, item.sentence, item.picture]));
@@ -40,7 +40,6 @@ function render({ model, el }) {
     }));
     if (had) list.querySelector(`[data-name="${had}"]`)?.focus();
   });
-  return stop;
 }
 
 export default { render };

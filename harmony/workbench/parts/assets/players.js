@@ -47,12 +47,7 @@ function render({ model, el }) {
 
   const stops = [
     follow(model, ["items"], draw),
-    follow(model, ["message", "tone"], () => {
-      const isFault = model.get("tone") === "fault";
-      message.setAttribute("role", isFault ? "alert" : "status");
-      message.classList.toggle("hw-fault", isFault);
-      message.textContent = model.get("message");
-    }),
+    followTold(model, message),
   ];
   return () => stops.forEach((stop) => stop());
 }

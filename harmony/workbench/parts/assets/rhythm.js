@@ -3,7 +3,6 @@
    The sheet keeps its picture; this part lays its own group into it each time it was drawn.
    The line below the picture is one tab stop: what a hand does to a bracket, keys do from there. */
 
-const SVG = "http://www.w3.org/2000/svg";
 const GRIP = 24; // screen pixels across which a beginning can be taken hold of
 const RISE = 150; // from the brackets to what they stand over, in the picture's units
 
@@ -89,12 +88,6 @@ function render({ model, el }) {
       }
       if (number) grip(number, start.x, tops.get(start.system));
     });
-  }
-
-  function shape(name, attributes) {
-    const made = document.createElementNS(SVG, name);
-    for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, value);
-    return made;
   }
 
   function bracket(span, number, left, right, y, begins, ends) {

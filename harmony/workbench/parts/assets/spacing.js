@@ -29,11 +29,7 @@ function render({ model, el }) {
     drawn.setAttribute("width", width);
     drawn.setAttribute("height", height);
     drawn.setAttribute("color", "#000");
-    const ground = document.createElementNS("http://www.w3.org/2000/svg", "rect");
-    ground.setAttribute("width", width);
-    ground.setAttribute("height", height);
-    ground.setAttribute("fill", "#fff");
-    drawn.prepend(ground);
+    drawn.prepend(shape("rect", { width, height, fill: "#fff" }));
     return { text: new XMLSerializer().serializeToString(drawn), width, height };
   }
 
@@ -64,7 +60,7 @@ function render({ model, el }) {
     drawn.set(place, drawing);
   };
 
-  const draw = () => {
+  const stop = follow(model, ["revision"], () => {
     heading.textContent = model.get("heading");
     message.textContent = model.get("message");
     put(picture, model.get("picture"));
@@ -75,14 +71,11 @@ function render({ model, el }) {
     ]));
     buttons.hidden = !model.get("picture");
     el.dataset.revision = model.get("revision");
-  };
-  model.on("change:revision", draw);
-  draw();
-
+  });
   const stopWidth = followWidth(model, el);
   return () => {
     stopWidth();
-    model.off("change:revision", draw);
+    stop();
   };
 }
 
