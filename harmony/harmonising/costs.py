@@ -306,6 +306,9 @@ def opening_costs(vocabulary: Vocabulary) -> FloatArray:
     minor = np.array([name.startswith("min") for name in names])
     strange = (vocabulary.roots == 0) & (minor != vocabulary.key.is_minor)
     cost: FloatArray = 1.0 * away + 0.8 * (restless & (vocabulary.roots != 7)) + 0.9 * turned
+    if vocabulary.idiom.engine == "ostinato":
+        # An upbeat over the fifth leads to the tonic: its third is the leading tone.
+        cost += _DULL_CLOSE * ((vocabulary.roots == 7) & minor)
     opening: FloatArray = cost + 0.8 * strange
     return opening
 

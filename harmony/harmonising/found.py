@@ -150,13 +150,14 @@ def _name_held(note: int, key: Key) -> PitchName:
 
 
 def _held(found: Found) -> tuple[Held, ...]:
-    """Every note of a pedal with its start and its end."""
-    if found.strand is None or found.strand.is_figure:
+    """Every note of a pedal, or of a figure inside the chords, with its start and its end."""
+    if found.strand is None:
         return ()
     spans, key = found.chain.spans, found.chain.vocabulary.key
     return tuple(
         Held(_name_held(note, key), spans[first].onset, spans[last].end, line.place)
         for line in found.strand.lines
+        if not (found.strand.is_figure and line.place == BELOW)
         for note, first, last in line.stretches()
     )
 

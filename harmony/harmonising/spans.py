@@ -56,9 +56,9 @@ def plan_spans(melody: Melody, *, pace: str = "usual") -> tuple[Span, ...]:
     A beat each under hymn-like melodies; else a bar each in meters of three, two
     or compound beats and half bars in four, quicker in the bar before a phrase
     ends. ``pace`` is ``usual``, ``slow`` (twice as long), ``beats``, or ``even``: a
-    bass that repeats its figure needs it never quicker before a close, and a bar
-    each in quick fours. A change of chord always falls on a beat; the first span
-    begins with the first note.
+    bass that repeats its figure needs it never quicker before a close, a bar each
+    in quick fours, and no chord to each note of a hymn. A change of chord always
+    falls on a beat; the first span begins with the first note.
 
     Raises
     ------
@@ -95,7 +95,7 @@ def _change_beats(
     """The places in a bar where the chord may change."""
     lengths = meter.beats_quarters
     starts = [sum(lengths[:i], Fraction(0)) for i in range(len(lengths))]
-    if pace == "beats" or (hymn and pace != "slow"):
+    if pace == "beats" or (hymn and pace not in ("slow", "even")):
         return starts
     tempo = melody.theme.quarters_per_minute
     if len(lengths) == 4:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -9,11 +10,12 @@ import numpy as np
 from harmony.errors import NoSolutionError
 from harmony.harmonising.binding import Only
 from harmony.harmonising.chain import Chain, find_best
+from harmony.harmonising.grounds import hold_figure, order_figures, plan_figures
 from harmony.harmonising.ideas import Idea, all_ideas
 from harmony.harmonising.idiom import Idiom
 from harmony.harmonising.pedals import plan_pedals
 from harmony.harmonising.spans import is_hymn_like
-from harmony.harmonising.strands import Strand, breaks_off, hold_figure, hold_pedal, plan_figures
+from harmony.harmonising.strands import Strand, hold_pedal
 from harmony.harmonising.vocabulary import FIFTHS, FREE, scale_of
 
 Try = tuple[Chain, Strand | None, Idea]
@@ -50,9 +52,12 @@ def list_tries(chain: Chain, idiom: Idiom, count: int) -> list[Try]:
             " fixed; take one back.",
             rule="ostinato",
         )
+    first = tries[0]
+    rest: list[Try] = []
     if idiom.engine == "ostinato":
-        tries = _by_cost(tries, idiom)
-    return tries + [(tries[0][0], tries[0][1], idea) for idea in ideas[1:]]
+        tries, rest = _order_figures(tries)
+        first = (tries or rest)[0]
+    return [*tries, *((first[0], first[1], idea) for idea in ideas[1:]), *rest]
 
 
 def _keep_stacks(chain: Chain, *, are_fifths: bool) -> Chain:
@@ -72,17 +77,19 @@ def name_idea(idea: Idea, strand: Strand | None) -> tuple[str, str]:
     return f"{strand.name}, {idea.name}", f"{strand.sentence}; {idea.sentence}"
 
 
-def _by_cost(tries: list[Try], idiom: Idiom) -> list[Try]:
-    """Figures that come whole first, then those that suit the tune best."""
-    figures = idiom.table["figures"]
-
-    def rank(one: Try) -> tuple[bool, float]:
+def _order_figures(tries: Sequence[Try]) -> tuple[list[Try], list[Try]]:
+    """Figures in their order, and those to fall back on; none under which no way leads."""
+    ranked: list[tuple[float, Strand]] = []
+    by_name: dict[str, Try] = {}
+    for one in tries:
         chain, strand, _ = one
         assert strand is not None
         cost = find_best(chain.total_nodes(), chain.total_steps())[1]
-        return breaks_off(strand, figures, chain.finals[-1]), cost
-
-    return sorted(tries, key=rank)
+        if np.isfinite(cost):
+            ranked.append((cost, strand))
+            by_name[strand.name] = one
+    good, rest = order_figures(ranked)
+    return [by_name[one.name] for one in good], [by_name[one.name] for one in rest]
 
 
 def find_strand(chain: Chain, idiom: Idiom, name: str) -> tuple[Chain, Strand] | None:
@@ -104,13 +111,8 @@ def _strands(idiom: Idiom, chain: Chain) -> tuple[Strand, ...]:
     if idiom.engine == "pedal":
         return plan_pedals(melody, spans)
     if idiom.engine == "ostinato":
-        return plan_figures(
-            idiom.table["figures"],
-            len(spans),
-            chain.finals[-1],
-            scale_of(melody.key),
-            is_minor=melody.key.is_minor,
-        )
+        figures = idiom.table["figures"]
+        return plan_figures(figures, melody, spans, chain.finals[-1], scale_of(melody.key))
     return ()
 
 

@@ -20,6 +20,7 @@ from harmony.harmonising.costs import MOVES, move_triad
 from harmony.harmonising.idiom import IDIOMS, load_idiom
 from harmony.harmonising.vocabulary import build_vocabulary
 from tests.corpora.ten_themes import ten_themes
+from tests.figures_told import check_figure
 
 NAMES = [name for name in IDIOMS if name != "own"]
 pytestmark = pytest.mark.slow
@@ -188,11 +189,7 @@ def test_pedals_and_figures_hold_under_every_theme(heard):
             leaving = next(s for s in reversed(slots) if s.onset < note.end)
             for slot in (entering, leaving):
                 assert note.name.pitch_class in slot.chord.pitch_classes
-    figures = load_idiom("ostinato").table["figures"]
-    for found, one in of(heard, "ostinato"):
-        figure = figures[one.name.split(",")[0]]
-        tonic = one.progression.slots[-1].bass.pitch_class
-        onsets = [span.onset for span in found.spans]
-        for slot in one.progression.slots[:-1]:
-            place = onsets.index(slot.onset)
-            assert (slot.bass.pitch_class - tonic) % 12 == figure[place % len(figure)]
+    often = [check_figure(found, one) for found, one in of(heard, "ostinato")]
+    # A bass that comes round is heard to do so: three times, longer figures twice.
+    assert min(often) >= 2
+    assert sum(number >= 3 for number in often) >= len(often) / 2

@@ -21,8 +21,9 @@ from harmony.harmonising.compare import (
 from harmony.harmonising.counter import write_counter_melody
 from harmony.harmonising.idiom import IDIOMS, load_idiom
 from harmony.harmonising.vocabulary import build_vocabulary, scale_of
-from harmony.pitch import Key
+from harmony.pitch import Key, Line, MeterMap, Note, Theme
 from harmony.resources import find_corpora
+from tests.figures_told import check_figure
 
 THEMES = ("shuttle", "pattern_drawer", "lamps_out")
 OWN = "own: Dm7 G C F Am Em Bb E A B C#m F#m"
@@ -108,13 +109,34 @@ def test_planing_hangs_every_chord_from_the_tune(themes):
 
 def test_ostinato_repeats_its_figure(themes):
     found = harmony.harmonise(themes["shuttle"], idioms=("ostinato",))
+    often = [check_figure(found, one) for one in found.alternatives]
+    assert min(often) >= 2
+    assert max(often) >= 3
+    ways = {one.name.partition(", ")[2] for one in found.alternatives}
+    assert "inside" in ways
+    assert any(way.startswith("moved") for way in ways)
+
+
+def test_a_figure_begins_with_the_first_downbeat():
+    """An upbeat takes the figure's last note, as if a statement had just ended."""
+    key = Key.from_text("d")
+    lengths = [1, *[3, 1] * 6, 4]
+    steps = [5, *[1, 2, 3, 1, 2, 1] * 2, 1]
+    notes, at = [], Fraction(0)
+    for length, step in zip(lengths, steps, strict=True):
+        notes.append(Note(at, Fraction(length), key.degree(step).in_octave(4)))
+        at += length
+    meters = MeterMap.steady("4/4", pickup=Fraction(1))
+    found = harmony.harmonise(Theme(Line(tuple(notes)), meters, key), idioms=("ostinato",))
     figures = load_idiom("ostinato").table["figures"]
     for one in found.alternatives:
-        figure = figures[one.name.split(",")[0]]
-        tonic = found.melody.key.tonic.pitch_class
-        for slot in one.progression.slots[:-1]:
-            place = [span.onset for span in found.spans].index(slot.onset)
-            assert (slot.bass.pitch_class - tonic) % 12 == figure[place % len(figure)]
+        check_figure(found, one)
+        if one.name in figures:
+            upbeat, downbeat = one.progression.slots[0].bass, one.progression.slots[1].bass
+            figure = figures[one.name]
+            assert (upbeat.pitch_class - key.tonic.pitch_class) % 12 == figure[-1]
+            if figure[0] != figure[-1]:
+                assert (downbeat.pitch_class - key.tonic.pitch_class) % 12 == figure[0]
 
 
 def test_own_uses_only_the_list(themes):
