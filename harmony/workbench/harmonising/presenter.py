@@ -2,16 +2,11 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
 from typing import Any
 
 from harmony.chords.progression import Slot
 from harmony.harmonising.harmonisation import Harmonisation
 from harmony.instruments.catalogue import instrument
-from harmony.pitch import Theme
-from harmony.pitch.spelling import Pitch
-from harmony.units import quarters_to_json
-from harmony.workbench.bars import list_bars
 from harmony.workbench.harmonising.counter import counter_of
 from harmony.workbench.harmonising.course import draw_course
 from harmony.workbench.harmonising.grid import Cell, Grid, build_grid, say_key, write_figure
@@ -19,7 +14,7 @@ from harmony.workbench.harmonising.tune import open_given
 from harmony.workbench.harmonising.voicing import chords_of
 from harmony.workbench.harmonising.words import say_idea, say_place
 from harmony.workbench.harmonising.work import LETTERS, Work
-from harmony.workbench.tones import partials_of, tone_of
+from harmony.workbench.playback import Sounding, build_tune, build_voice, sound_line, sound_note
 from harmony.workbench.words import speak_pitch
 
 TUNE_PLAYER, CHORD_PLAYER, COUNTER_PLAYER, BASS_PLAYER = "oboe", "violin", "clarinet", "cello"
@@ -95,53 +90,30 @@ def present_offers(work: Work) -> list[dict[str, Any]]:
 
 
 def present_sound(work: Work) -> dict[str, Any]:
-    """Give the shown alternative as the player's tune, times in quarters.
+    """Give the shown alternative as the player's tune.
 
     Every alternative has the same columns, so that one follows another while it plays.
     """
-    grid = build_grid(work)
-    theme, one = work.theme, work.shown
-    tune = _sound_line(theme)
-    layers: list[list[list[Any]]] = [[] for _ in range(_MOST_VOICES)]
-    for slot, pitches in zip(one.progression, chords_of(work, work.number), strict=True):
+    grid, theme = build_grid(work), work.theme
+    layers: list[list[Sounding]] = [[] for _ in range(_MOST_VOICES)]
+    for slot, pitches in zip(work.shown.progression, chords_of(work, work.number), strict=True):
         for layer, pitch in zip(layers, pitches, strict=False):
-            layer.append(_sound(slot.onset, slot.duration, pitch))
-    voices = [_voice(TUNE_PLAYER, tune, 1.0)]
-    given = open_given(work.choices.question)
-    for line, player in ((counter_of(work), COUNTER_PLAYER), (given.bass, BASS_PLAYER)):
-        if line is not None:
-            voices.append(_voice(player, _sound_line(line), 1.0))
-    voices += [_voice(CHORD_PLAYER, layer, CHORD_SHARE) for layer in layers if layer]
-    end = max(grid.end, theme.line.end)
-    meters = theme.meters
-    return {
-        "voices": voices,
-        "chords": [
-            [column, quarters_to_json(onset), quarters_to_json(grid.length(column))]
-            for column, onset in enumerate(grid.onsets)
-        ],
-        "bars": list_bars(meters, end),
-        "end": quarters_to_json(end),
-    }
-
-
-def _sound_line(theme: Theme) -> list[list[Any]]:
-    return [
-        _sound(note.onset, note.duration, note.pitch)
-        for note in theme.line.sounding
-        if note.pitch and note.duration
+            layer.append(sound_note(slot.onset, slot.duration, pitch))
+    bass = open_given(work.choices.question).bass
+    lines = ((theme, TUNE_PLAYER), (counter_of(work), COUNTER_PLAYER), (bass, BASS_PLAYER))
+    voices = [
+        build_voice(instrument(player), sound_line(own.line))
+        for own, player in lines
+        if own is not None
     ]
-
-
-def _sound(onset: Fraction, duration: Fraction, pitch: Pitch) -> list[Any]:
-    return [quarters_to_json(onset), quarters_to_json(duration), pitch.midi]
-
-
-def _voice(player: str, notes: list[list[Any]], share: float) -> dict[str, Any]:
-    made = instrument(player)
-    tone = tone_of(made)
-    partials = {str(midi): partials_of(made.spectrum, midi) for _, _, midi in notes}
-    return {**tone, "loudness": tone["loudness"] * share, "partials": partials, "notes": notes}
+    chords = instrument(CHORD_PLAYER)
+    voices += [build_voice(chords, layer, share=CHORD_SHARE) for layer in layers if layer]
+    return build_tune(
+        voices,
+        [(column, onset, grid.length(column)) for column, onset in enumerate(grid.onsets)],
+        meters=theme.meters,
+        end=max(grid.end, theme.line.end),
+    )
 
 
 def chosen_cell(work: Work) -> tuple[int, Cell] | None:

@@ -15,10 +15,8 @@ from harmony.themes.canon import Canons
 from harmony.themes.degrees import find_theme_key, tell_key
 from harmony.themes.follower import MOTIONS, STEPS, STRETCHES, Motion
 from harmony.themes.portrait import describe_theme
-from harmony.units import quarters_to_json
-from harmony.workbench.bars import list_bars
+from harmony.workbench.playback import build_tune, build_voice, sound_line
 from harmony.workbench.theme.result import Result
-from harmony.workbench.tones import partials_of, tone_of
 from harmony.workbench.words import speak_pitch, write_beat, write_pitch, write_signs
 
 PLAYER = "violin"
@@ -88,29 +86,19 @@ def present_fault_lines(result: Result) -> list[list[str]]:
 
 
 def present_tune(result: Result) -> dict[str, Any]:
-    """Give the result as the player's tune, times in quarters."""
+    """Give the result as the player's tune."""
     player = instrument(PLAYER)
-    voices = []
-    for line in result.lines:
-        notes = [
-            [quarters_to_json(n.onset), quarters_to_json(n.duration), n.pitch.midi]
-            for n in line.sounding
-            if n.pitch
-        ]
-        partials = {str(midi): partials_of(player.spectrum, midi) for _, _, midi in notes}
-        voices.append({**tone_of(player), "partials": partials, "notes": notes})
     moments = Moments.of(result).onsets
     end = max(line.end for line in result.lines)
-    meters = result.theme.meters
-    return {
-        "voices": voices,
-        "chords": [
-            [number, quarters_to_json(at), quarters_to_json(after - at)]
+    return build_tune(
+        [build_voice(player, sound_line(line)) for line in result.lines],
+        [
+            (number, at, after - at)
             for number, (at, after) in enumerate(zip(moments, (*moments[1:], end), strict=True))
         ],
-        "bars": list_bars(meters, end),
-        "end": quarters_to_json(end),
-    }
+        meters=result.theme.meters,
+        end=end,
+    )
 
 
 @lru_cache(maxsize=32)

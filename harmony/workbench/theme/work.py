@@ -152,7 +152,9 @@ def do_work(choices: Choices, watch: Watch | None = None) -> Work:
     if choices.search is not None:
         finds = find_again(theme, choices.judge, choices.search, watch)
         if not finds:
-            raise HarmonyError(f"No {choices.search.kind} of this theme go well enough to offer.")
+            raise HarmonyError(
+                f"Looked for {choices.search.kind}; nothing goes well enough to offer."
+            )
     if 1 <= choices.found <= len(finds):
         return Work(choices, theme, possibilities, canons, finds, finds[choices.found - 1], None)
     opened, canon = _open_result(choices, theme, possibilities, canons)
