@@ -15,14 +15,9 @@ from harmony.voicings.pins import parse_pin, parse_range
 from harmony.voicings.problem import Problem
 from harmony.workbench.progression.naming import read_name, work_to_score
 from harmony.workbench.progression.players import LOUDEST_DB, SOFTEST_DB
-from harmony.workbench.progression.state import (
-    FIRST_LETTER,
-    FURTHEST_STEP,
-    OFF_STEP,
-    Choices,
-    PinnedNote,
-)
+from harmony.workbench.progression.state import FIRST_LETTER, Choices, PinnedNote
 from harmony.workbench.progression.work import LETTERS, Work, prepare_text
+from harmony.workbench.steps import FURTHEST_STEP, OFF_STEP
 
 DESK = "progression"
 USUAL_NAME = "Progression"

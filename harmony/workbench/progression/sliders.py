@@ -6,8 +6,8 @@ from typing import Any
 
 from harmony.voicings.costs import standard_costs
 from harmony.voicings.presets import load_preset, preset_names
-from harmony.workbench.progression.state import FURTHEST_STEP, OFF_STEP
-from harmony.workbench.progression.weights import slider_readings, sliders, term_readings
+from harmony.workbench.progression.weights import slider_readings, sliders
+from harmony.workbench.steps import FURTHEST_STEP, cost_slider
 
 USUAL_MANNER = "As usual for these players"
 
@@ -39,17 +39,4 @@ def manner_labels() -> dict[str, str]:
 
 def term_items() -> list[dict[str, Any]]:
     """Give a slider for each term."""
-    return [
-        {
-            "name": cost.name,
-            "label": cost.name.replace("_", " ").capitalize(),
-            "lowest": OFF_STEP,
-            "highest": FURTHEST_STEP,
-            "step": 1,
-            "low_word": "",
-            "high_word": "",
-            "about": cost.sentence[:1].upper() + cost.sentence[1:],
-            "readings": term_readings(),
-        }
-        for cost in standard_costs()
-    ]
+    return [cost_slider(cost.name, cost.sentence) for cost in standard_costs()]

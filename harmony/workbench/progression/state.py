@@ -14,8 +14,6 @@ from typing import TypeVar
 from harmony.pitch.line import Line
 from harmony.pitch.spelling import Pitch
 
-FURTHEST_STEP = 4
-OFF_STEP = -5  # of a term's slider: its cost does not count
 FIRST_LETTER = "A"
 
 Place = TypeVar("Place")

@@ -8,13 +8,12 @@ from functools import cache
 
 from harmony.tables import read_toml
 from harmony.voicings.presets import Preset
-from harmony.workbench.progression.state import FURTHEST_STEP, OFF_STEP, Choices
+from harmony.workbench.progression.state import Choices
+from harmony.workbench.steps import FIRST_WEIGHT, FURTHEST_STEP, step_weight
 
 TABLE = "workbench/sliders.toml"
-TERM_FACTOR = 2.0
-#: what the first step up means for a term that a preset leaves at zero
-FIRST_WEIGHTS = {"series_profile": 0.05, "stillness": 0.5}
-FIRST_WEIGHT = 0.5
+#: what the first step up means for a term that a preset leaves at zero, where it is not as usual
+FIRST_WEIGHTS = {"series_profile": 0.05}
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,17 +51,10 @@ def choices_to_weights(choices: Choices, preset: Preset) -> dict[str, float]:
         for term, amount in slider.sought.items():
             weights[term] += amount * max(step, 0)
     for term, step in choices.terms:
-        weights[term] = _step_weight(weights[term], term, step)
+        first = FIRST_WEIGHTS.get(term, FIRST_WEIGHT)
+        weights[term] = step_weight(weights[term], step, first=first)
     # Six places are far finer than any ear and keep the search's whole numbers small.
     return {term: round(weight, 6) for term, weight in weights.items()}
-
-
-def _step_weight(weight: float, term: str, step: int) -> float:
-    if step <= OFF_STEP:
-        return 0.0
-    if weight == 0:
-        return FIRST_WEIGHTS.get(term, FIRST_WEIGHT) * TERM_FACTOR ** (step - 1) if step > 0 else 0
-    return float(weight * TERM_FACTOR**step)
 
 
 def slider_readings(slider: Slider) -> dict[str, str]:
@@ -72,13 +64,4 @@ def slider_readings(slider: Slider) -> dict[str, str]:
         words[-step] = f"{amount} {slider.low_word}"
         words[step] = f"{amount} {slider.high_word}"
     assert len(words) == 2 * FURTHEST_STEP + 1
-    return {str(step): text for step, text in words.items()}
-
-
-def term_readings() -> dict[str, str]:
-    """Give the words for the positions of a term's slider."""
-    words = {OFF_STEP: "off", 0: "as usual"}
-    for step in range(1, FURTHEST_STEP + 1):
-        words[step] = f"\u00d7 {2**step}"
-        words[-step] = f"\u00f7 {2**step}"
     return {str(step): text for step, text in words.items()}

@@ -32,7 +32,7 @@ from harmony.workbench.harmonising.picture import ALL, Drawing, draw_work
 from harmony.workbench.harmonising.presenter import present_figures, present_offers, present_sound
 from harmony.workbench.harmonising.state import Again, Choices, Edit, Joint, Question
 from harmony.workbench.harmonising.voicing import chords_of, shown_to_score
-from harmony.workbench.harmonising.weighing import OFF, slider_items, weigh
+from harmony.workbench.harmonising.weighing import slider_items, weigh
 from harmony.workbench.harmonising.words import list_costs, say_differences, say_found, say_place
 from harmony.workbench.harmonising.work import (
     LETTERS,
@@ -41,6 +41,7 @@ from harmony.workbench.harmonising.work import (
     do_work,
     place_text,
 )
+from harmony.workbench.steps import OFF_STEP
 from harmony.workbench.words import write_cost
 from harmony.writing.musicxml import write_musicxml
 from tests.published.musicxml_schema import faults as find_faults
@@ -269,7 +270,7 @@ def test_costs_count_by_steps_from_the_idioms_own(work: Work) -> None:
     usual = usual_weights(load_idiom("modal"))
     asked = Question("Shuttle", ("modal, from bar 3 quartal",))
     assert weigh(asked) == {}
-    moved = Choices(asked).with_weight("bass_line", 2).with_weight("idea", OFF).question
+    moved = Choices(asked).with_weight("bass_line", 2).with_weight("idea", OFF_STEP).question
     assert weigh(moved) == {"bass_line": 4 * usual["bass_line"], "idea": 0.0}
     assert Choices(moved).with_weight("bass_line", 0).with_weight("idea", 0).question == asked
     assert {item["name"] for item in slider_items()} == set(TERM_NAMES)

@@ -7,13 +7,13 @@ import pytest
 from harmony.voicings.api import voice
 from harmony.voicings.costs import TERM_NAMES
 from harmony.voicings.presets import load_preset
-from harmony.workbench.progression.state import FURTHEST_STEP, OFF_STEP, Choices
+from harmony.workbench.progression.state import Choices
 from harmony.workbench.progression.weights import (
     choices_to_weights,
     slider_readings,
     sliders,
-    term_readings,
 )
+from harmony.workbench.steps import FURTHEST_STEP, OFF_STEP, step_readings
 
 PRESET = load_preset("strings")
 CHOICES = Choices("C: I", "string quartet")
@@ -54,7 +54,7 @@ def test_every_position_has_words() -> None:
         assert set(slider_readings(slider)) == {
             str(step) for step in range(-FURTHEST_STEP, FURTHEST_STEP + 1)
         }
-    assert set(term_readings()) == {str(step) for step in range(OFF_STEP, FURTHEST_STEP + 1)}
+    assert set(step_readings()) == {str(step) for step in range(OFF_STEP, FURTHEST_STEP + 1)}
 
 
 def spread(step: int) -> int:
