@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from types import FrameType
 
-from harmony.search import Progress, Report
+from harmony.search import Progress, Report, stoppable
 
 
 @contextmanager
@@ -39,6 +39,8 @@ def stop_on_interrupt() -> Iterator[Report]:
 
     signal.signal(signal.SIGINT, interrupt)
     try:
-        yield go_on
+        # Tables made once something is found, for further voicings, are left at once too.
+        with stoppable(lambda: is_stopped):
+            yield go_on
     finally:
         signal.signal(signal.SIGINT, usual)

@@ -17,6 +17,7 @@ from harmony.search.packing import PackedLayers, Weighed, pack
 from harmony.search.prices import choice_prices, eased_values
 from harmony.search.ranked import ranked_paths
 from harmony.search.split import Bars, Halves, SplitPairs, SplitSteps, Word
+from harmony.search.stopping import stop_if_asked, stoppable
 from harmony.search.unlike import unlike_paths
 from harmony.search.weights import ExactWeights, scale_weights
 
@@ -54,5 +55,7 @@ __all__ = [
     "ranked_paths",
     "scale_weights",
     "search_within",
+    "stop_if_asked",
+    "stoppable",
     "unlike_paths",
 ]

@@ -22,6 +22,7 @@ from harmony.search.beam import trace_paths
 from harmony.search.dead_ends import find_dead_end
 from harmony.search.layers import BoolArray, Indices, Layers, PairTerms
 from harmony.search.outcome import Counts
+from harmony.search.stopping import stop_if_asked
 from harmony.search.weights import ExactWeights, arithmetic_for
 
 BEAM = 48
@@ -214,6 +215,7 @@ def _find_beam(costs: _Costs, width: int) -> tuple[tuple[float, tuple[int, ...]]
     trail: list[tuple[Indices, Indices]] = []
     ends = kept
     for place in range(len(costs.node) - 1):
+        stop_if_asked()
         everything = np.arange(len(costs.node[place + 1]))
         if not len(ends):
             return ()

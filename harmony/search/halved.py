@@ -23,6 +23,7 @@ from harmony.search.layers import BoolArray, Indices, Layers
 from harmony.search.onward import Engine, Kind, build_field, find_kind, work_out_plainly
 from harmony.search.outcome import Counts, NoPathError, StoppedError
 from harmony.search.split import SplitPairs, SplitSteps, Whole, reach_floors
+from harmony.search.stopping import stop_if_asked
 from harmony.search.weights import ExactWeights, arithmetic_for
 
 BEAM = 24
@@ -38,6 +39,7 @@ def split_all(layers: Layers) -> tuple[SplitPairs, ...] | None:
     found: dict[int, SplitPairs | None] = {}
     for steps in layers.pair:
         if id(steps) not in found:
+            stop_if_asked()
             found[id(steps)] = steps.split()
     splits = [found[id(steps)] for steps in layers.pair]
     return None if None in splits else tuple(own for own in splits if own is not None)
@@ -158,10 +160,17 @@ class Run:
         least[order] = field.least
         return least
 
-    def find_floors(self) -> list[Whole]:
-        """What the way up to every choice left costs at the least, itself included."""
+    def find_floors(self) -> list[Whole] | None:
+        """What the way up to every choice left costs at the least, itself included.
+
+        None when the search was stopped.
+        """
         floors = [self.node[0][self.kept[0]]]
+        if not self.go_on():
+            return None
         for place, steps in enumerate(self.steps):
+            if place and not self.go_on():
+                return None
             own = steps.chosen(self.kept[place], self.kept[place + 1])
             floors.append(
                 reach_floors(own, floors[-1]) + self.node[place + 1][self.kept[place + 1]]
@@ -197,9 +206,8 @@ def shrink_split(problem: SplitProblem, *, bound: int | None = None) -> Shrunk:
     run.bound = run.beam[0][0] if bound is None else bound
     run.passes = 1 if bound is None else 2
     run.kind = find_kind(run.steps, run.bound)
-    if not run.go_on():
-        return run.stop()
-    ahead = run.pass_over(run.find_floors())
+    floors = run.find_floors()
+    ahead = None if floors is None else run.pass_over(floors)
     if ahead is None or (run.passes > 1 and run.pass_over(ahead, forward=True) is None):
         return run.stop()
     run.check_for_path(ahead)
@@ -238,7 +246,8 @@ def begin_exact(
     run.bound = _find_dearest(run.steps, run.node)
     run.kind = find_kind(run.steps, run.bound)
     run.passes = 2 + more_passes
-    ahead = run.pass_over(run.find_floors())
+    floors = run.find_floors()
+    ahead = None if floors is None else run.pass_over(floors)
     behind = None if ahead is None else run.pass_over(ahead, forward=True)
     if ahead is None or behind is None:
         raise StoppedError
@@ -285,6 +294,7 @@ def _find_beam(steps: Sequence[SplitSteps], node: Sequence[Whole], kept: Sequenc
     trail: list[tuple[Indices, Indices]] = []
     before = ends
     for place, own in enumerate(steps):
+        stop_if_asked()
         came, ends, spent = _grow_beam(own, ends, spent, kept[place + 1], node[place + 1])
         trail.append((before, came))
         before = ends

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import partial
@@ -106,11 +107,14 @@ def search_within(
     )
 
     def search_left(shrunk: Shrunk) -> Outcome | None:
-        """Search what is left, if that can be tabled."""
+        """Search what is left, if that can be tabled and nobody asks to stop."""
         small = choose_layers(layers, shrunk.kept)
         if _count_steps(small) > MOST_STEPS:
             return None
-        return _in_large(search(pack(small).weigh(single, pair), shrunk.kept), shrunk)
+        try:
+            return _in_large(search(pack(small).weigh(single, pair), shrunk.kept), shrunk)
+        except StoppedError:
+            return None
 
     if splits is not None:
         best = best_path_large(layers, single, pair, masks, report)
@@ -143,16 +147,17 @@ def _search_above(
     value = round(best.value * weights.scale)
     room = max(round(abs(value) * NARROWEST), weights.scale, 1)
     paths = best.paths
-    while (shrunk := within(bound=value + room)).is_complete:
-        found = search_left(shrunk)
-        if found is None:
-            break
-        dearest = found.paths[-1].value * weights.scale
-        is_enough = len(found.paths) >= count and dearest <= value + room
-        if is_enough or sum(map(len, shrunk.kept)) == everything:
-            return found  # or there are no more
-        paths = found.paths
-        room *= 2
+    with contextlib.suppress(StoppedError):
+        while (shrunk := within(bound=value + room)).is_complete:
+            found = search_left(shrunk)
+            if found is None:
+                break
+            dearest = found.paths[-1].value * weights.scale
+            is_enough = len(found.paths) >= count and dearest <= value + room
+            if is_enough or sum(map(len, shrunk.kept)) == everything:
+                return found  # or there are no more
+            paths = found.paths
+            room *= 2
     # What was found within the last bound is exact as far as it goes, but may not be all.
     return replace(best, paths=paths, status="stopped")
 

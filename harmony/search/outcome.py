@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from harmony.errors import HarmonyError
+
 Status = Literal["optimal", "stopped"]
 TIE_RULE = (
     "of equally cheap paths the one with the lower choice number"
@@ -73,5 +75,8 @@ class NoPathError(ValueError):
         super().__init__(f"no choice left {place}")
 
 
-class StoppedError(Exception):
-    """A search that gives nothing until it is done was told that enough is enough."""
+class StoppedError(HarmonyError):
+    """A search was told that enough is enough before there was anything to give."""
+
+    def __init__(self) -> None:
+        super().__init__("The search was stopped before it had found anything; ask again for it.")

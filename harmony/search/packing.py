@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from harmony.search.layers import BoolArray, Layers, PairTerms
+from harmony.search.stopping import stop_if_asked
 from harmony.search.weights import SINGLE_LIMIT, arithmetic_for, scale_weights
 
 FloatArray = NDArray[np.floating]
@@ -110,6 +111,7 @@ def join_groups(
         width = small.size + 1
         if (other.size + 1) * width > JOINT_LIMIT:
             continue
+        stop_if_asked()
         joint = other_codes.astype(np.uint32) * np.uint32(width) + small_codes
         occurs = np.zeros((other.size + 1) * width, dtype=bool)
         occurs[joint] = True
@@ -327,6 +329,7 @@ def pack(layers: Layers) -> PackedLayers:
     spans: dict[int, tuple[int, int]] = {}
     start = 0
     for key, (block, mask, _, _) in worked.items():
+        stop_if_asked()
         stop = start + block.shape[1] * block.shape[2]
         spans[key] = start, stop
         for place, term in enumerate(dense_terms):
@@ -349,6 +352,7 @@ def pack(layers: Layers) -> PackedLayers:
 
 
 def _work_out(steps: PairTerms) -> _Worked:
+    stop_if_asked()
     rows, cols = (np.arange(n) for n in steps.shape)
     block = steps.block(rows, cols)
     most = np.iinfo(block.dtype).max

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from harmony.search.best import best_path, costs_to_go, count_work, find_dead_end
 from harmony.search.outcome import Outcome, PathCost
 from harmony.search.packing import FloatArray, Weighed
+from harmony.search.stopping import stop_if_asked
 
 
 def ranked_paths(weighed: Weighed, count: int) -> Outcome:
@@ -45,6 +46,7 @@ def ranked_paths(weighed: Weighed, count: int) -> Outcome:
     found: list[PathCost] = []
     expanded = 0
     while queue and len(found) < count:
+        stop_if_asked()
         total, prefix, spent, rank = heappop(queue)
         path = list(prefix)
         for layer in range(len(prefix), len(ahead)):

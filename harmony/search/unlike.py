@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from harmony.search.best import best_path, count_work
 from harmony.search.outcome import Outcome, PathCost
 from harmony.search.packing import FloatArray, Weighed
+from harmony.search.stopping import stop_if_asked
 
 
 def unlike_paths(
@@ -74,6 +75,7 @@ def _costs_to_go_unlike(
         last[need] = np.where(need - unlike[-1] <= 0, last[need], np.inf)
     found = [last]
     for place in range(len(weighed.node) - 2, -1, -1):
+        stop_if_asked()
         steps, ahead = weighed.pair_costs(place), found[-1]
         onward = np.stack(
             [(steps + ahead[need]).min(axis=1, initial=np.inf) for need in range(distance + 1)]
@@ -117,6 +119,7 @@ def _cheapest_unlike(
     open_fan(0, (), (distance,) * len(unlike), 0.0)
     closed: set[tuple[int, int, tuple[int, ...]]] = set()
     while queue:
+        stop_if_asked()
         total, number, rank = heappop(queue)
         fan = fans[number]
         if rank + 1 < len(fan.order) and np.isfinite(fan.totals[fan.order[rank + 1]]):

@@ -14,6 +14,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from harmony.search import stop_if_asked
 from harmony.voicings.sonority import Sonority
 
 IntArray = NDArray[np.int16]
@@ -160,6 +161,7 @@ def _join(sonority: Sonority, frame: Frame) -> tuple[IntArray, NDArray[np.int8]]
     members = np.empty((1, 0), dtype=np.int8)
     present = np.zeros(1, dtype=np.uint32)
     for voice in range(voices):
+        stop_if_asked()
         option, member = _options(sonority, frame, voice, table)
         bit = np.where(member == FOREIGN, 0, 1 << member.astype(np.uint32)).astype(np.uint32)
         together = present[:, None] | bit

@@ -11,7 +11,7 @@ import numpy as np
 from harmony.chords.progression import Progression
 from harmony.errors import HarmonyError
 from harmony.instruments.ensemble import Ensemble
-from harmony.search import Layers, PairTerms, SplitPairs
+from harmony.search import Layers, PairTerms, SplitPairs, stop_if_asked
 from harmony.voicings.candidates import Frame, Voicings, build_voicings
 from harmony.voicings.costs import Amounts
 from harmony.voicings.frames import build_frame, frame_at
@@ -60,6 +60,7 @@ def build_layout(
     voicings: list[Voicings | None] = []
     slots = progression.slots
     for number, slot in enumerate(slots):
+        stop_if_asked()
         following = slots[number + 1].chord if number + 1 < len(slots) else None
         fixed: dict[int, int] = {}
         for line in given:
@@ -105,6 +106,7 @@ def build_layers(
     """Give the costs ``names`` as the search sees them: numbers for voicings and for steps."""
     singles: dict[int, Amounts] = {}
     for own in voicings:
+        stop_if_asked()
         if own is not None and id(own) not in singles:
             singles[id(own)] = measures.measure_voicings(own)
     pairs: dict[tuple[int, int], PairTerms] = {}

@@ -8,6 +8,7 @@ from typing import Protocol
 
 import numpy as np
 
+from harmony.search import stop_if_asked
 from harmony.voicings.candidates import Voicings
 from harmony.voicings.costs import Amounts, Cost, Item
 from harmony.voicings.costs.motion import Motion
@@ -62,6 +63,7 @@ class SeparateMeasures:
         """Amounts of every term for every voicing, shape (T, n)."""
         table = np.zeros((len(self.costs), len(voicings)), dtype=np.int32)
         for place, cost in enumerate(self.costs):
+            stop_if_asked()
             amounts = cost.single(voicings)
             if amounts is not None:
                 table[place] = amounts

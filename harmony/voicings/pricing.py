@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -46,15 +46,15 @@ class RulePrice:
 
 
 def _allowances(rules: RuleSet) -> dict[str, RuleSet]:
-    """The rules with one of them given up, by what is then allowed."""
+    """The rules with one of them given up, by what is then allowed; soon priced ones first."""
     no_perfects = tuple(r for r in rules.steps if not isinstance(r, NoConsecutivePerfects))
     return {
-        "voices to cross": replace(rules, crossing=rules.crossing + WIDER_CROSSING),
-        "wider gaps between neighbours": replace(rules, gaps=False),
+        "consecutive perfects": replace(rules, steps=no_perfects),
         "notes to be left out": replace(rules, is_complete=False),
         "leading tones and sevenths to be doubled": replace(rules, tendency_once=False),
+        "wider gaps between neighbours": replace(rules, gaps=False),
         "another bass note": replace(rules, keeps_bass=False),
-        "consecutive perfects": replace(rules, steps=no_perfects),
+        "voices to cross": replace(rules, crossing=rules.crossing + WIDER_CROSSING),
     }
 
 
@@ -64,30 +64,41 @@ def price_rules(
     pins: Iterable[PinLike] = (),
     *,
     report: Report | None = None,
+    each: Callable[[RulePrice], object] | None = None,
 ) -> tuple[RulePrice, ...]:
     """What each rule that holds costs, the dearest first.
 
     Each is the difference between two proven optima, with the rule and without it, so
     none is below 0.  Rules that cost nothing are listed with 0.  For a large problem
     `report` hears of every search; one that it stops, or that has too many voicings
-    without the rule, is told with what it saves at the most.  Raises NoSolutionError
-    when there is no solution even so.
+    without the rule, is told with what it saves at the most.  `each` is given every
+    price as soon as it is known.  Raises NoSolutionError when there is no solution even
+    so.
     """
     pins = tuple(pins)
     best = problem.best(weights, pins, report=report)
-    prices = []
-    for name, rules in _allowances(problem.rules).items():
-        if rules != problem.rules:
-            saving = _save(best, problem.with_rules(rules), weights, pins, report)
-            prices.append(RulePrice.of(name, f"allowing {name}", *saving))
-    for rule in problem.rules.steps:
-        if isinstance(rule, NoConsecutivePerfects):
-            continue
-        rest = tuple(other for other in problem.rules.steps if other is not rule)
-        looser = problem.with_rules(replace(problem.rules, steps=rest))
-        saving = _save(best, looser, weights, pins, report)
-        prices.append(RulePrice.of(rule.name, f"giving up the rule {rule.name}", *saving))
+    prices: list[RulePrice] = []
+    for name, doing, rules in _list_looser(problem.rules):
+        saving = _save(best, problem.with_rules(rules), weights, pins, report)
+        prices.append(RulePrice.of(name, doing, *saving))
+        if each is not None:
+            each(prices[-1])
     return tuple(sorted(prices, key=lambda price: -price.saving))
+
+
+def _list_looser(rules: RuleSet) -> list[tuple[str, str, RuleSet]]:
+    """Every rule that holds: its name, what giving it up is, and the rules without it."""
+    looser = [
+        (name, f"allowing {name}", without)
+        for name, without in _allowances(rules).items()
+        if without != rules
+    ]
+    for rule in rules.steps:
+        if not isinstance(rule, NoConsecutivePerfects):
+            rest = tuple(other for other in rules.steps if other is not rule)
+            given_up = f"giving up the rule {rule.name}"
+            looser.append((rule.name, given_up, replace(rules, steps=rest)))
+    return looser
 
 
 def _save(
@@ -100,7 +111,7 @@ def _save(
     """What looser rules save at the least and at the most."""
     try:
         found = looser.best(weights, pins, report=report)
-    except TooManyVoicingsError:
+    except (TooManyVoicingsError, StoppedError):
         return 0.0, best.cost
     least = max(best.outcome.lower_bound - found.cost, 0.0)
     return least, max(best.cost - found.outcome.lower_bound, least)

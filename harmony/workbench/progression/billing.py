@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Protocol
 
 from harmony.pitch.spelling import Pitch
-from harmony.workbench.parts.background import LongSearch
+from harmony.workbench.parts.background import LongSearch, Watch
 from harmony.workbench.parts.cards import Bill
 from harmony.workbench.parts.guard import Reporter
 from harmony.workbench.progression.presenter import (
@@ -14,7 +14,7 @@ from harmony.workbench.progression.presenter import (
     present_candidates,
     present_candidates_heading,
 )
-from harmony.workbench.progression.searching import PRICES, report_to
+from harmony.workbench.progression.searching import PRICES, heeding, report_to
 from harmony.workbench.progression.work import Work, are_prices_known, find_prices, takes_long
 
 CHOOSE_HINT = "Choose a note with the arrow keys or a click beside it; a click on it pins it."
@@ -72,8 +72,13 @@ class Billing:
         chosen = work.choices.chosen
         if chosen is None or self._long.is_running or are_prices_known(work, *chosen):
             return
+
+        def find(watch: Watch) -> object:
+            with heeding(watch, PRICES):
+                return find_prices(work, *chosen, report_to(watch, PRICES))
+
         self._long.run(
-            lambda watch: find_prices(work, *chosen, report_to(watch, PRICES)),
+            find,
             # Another note may have been chosen since.
             lambda _prices: self.follow(self._desk.work),
             self._report,

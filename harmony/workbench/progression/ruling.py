@@ -13,7 +13,7 @@ from harmony.workbench.parts.controls import Actions, Message
 from harmony.workbench.parts.folding import Folded
 from harmony.workbench.parts.guard import Guard, saying
 from harmony.workbench.parts.layout import button, row
-from harmony.workbench.progression.searching import RULES, report_to, tell_progress
+from harmony.workbench.progression.searching import RULES, heeding, report_to, tell_progress
 from harmony.workbench.progression.weights import choices_to_weights
 from harmony.workbench.progression.work import Work, pin_texts
 
@@ -68,13 +68,25 @@ class Ruling:
         self._desk.refuse_if_behind()
         self.told.say("")
         self.lines.children = ()
-        price = price_rules if name == "rules" else price_here
         problem, weights, pins = self._priced = question_of(self._desk.work)
+        known: list[RulePrice] = []
 
         def find(watch: Watch) -> tuple[RulePrice, ...]:
-            return price(problem, dict(weights), pins, report=report_to(watch, RULES))
+            def tell_one(price: RulePrice) -> None:
+                known.append(price)
+                watch.hand_over(self._tell_so_far, tuple(known))
+
+            report = report_to(watch, RULES)
+            with heeding(watch, RULES):
+                if name == "rules":
+                    return price_rules(problem, dict(weights), pins, report=report, each=tell_one)
+                return price_here(problem, dict(weights), pins, report=report)
 
         self.long.run(find, self._tell, saying(self.told))
+
+    def _tell_so_far(self, prices: tuple[RulePrice, ...]) -> None:
+        self.told.say("Those known so far; others follow.")
+        self.lines.children = tuple(Message(text=_tell_price(price)) for price in prices)
 
     def _tell(self, prices: tuple[RulePrice, ...]) -> None:
         told = tell_prices(prices)

@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from harmony.search import stoppable
 from harmony.voicings import naming
 from harmony.voicings.api import prepare
 from harmony.voicings.costs import Term
@@ -106,3 +107,21 @@ def test_a_cost_of_one_s_own_is_priced_and_named_too():
     assert saving.words == "allowing steps in which no voice falls at bar 2 beat 1 saves 3"
     cheaper, dearer = problem.best({"motion": 1}), problem.best(pins=pins)
     assert naming._better_term(cheaper, [cheaper, dearer]) == "better in always up"
+
+
+def test_each_price_of_a_rule_is_told_as_soon_as_it_is_known():
+    problem = prepare("C: I | V7 | vi", "string quartet")
+    told = []
+    prices = price_rules(problem, each=told.append)
+    assert sorted(told, key=lambda price: -price.saving) == list(prices)
+    assert len(told) >= 5
+
+
+def test_rules_not_priced_when_stopped_are_told_with_what_they_save_at_the_most():
+    problem = prepare("C: I | V7 | vi", "string quartet")
+    best, told = problem.best(), []
+    with stoppable(lambda: len(told) > 1):
+        price_rules(problem, each=told.append)
+    exact = {price.rule: price for price in price_rules(problem)}
+    assert told[:2] == [exact[price.rule] for price in told[:2]]
+    assert [(price.saving, price.at_most) for price in told[2:]] == [(0.0, best.cost)] * 3

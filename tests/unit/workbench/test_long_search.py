@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from harmony.search import Progress
+from harmony.search import Progress, StoppedError
 from harmony.sketchbook import Sketchbook
 from harmony.voicings import problem as problem_module
 from harmony.workbench.progression import view as view_module
@@ -51,11 +51,13 @@ class Stopping:
     """A watch that asks to stop at the progress of this number, and keeps what it is given."""
 
     def __init__(self, at: int | None = None, aim: str = "") -> None:
-        self.at, self.aim = at, aim
+        self.at, self.aim, self.stops_making = at, aim, False
         self.seen: list[Looking] = []
         self.given: list[Work] = []
 
     def __call__(self, looking: Looking) -> bool:
+        if looking.progress is None:
+            return self.stops_making  # lists and tables: nothing is found yet
         self.seen.append(looking)
         counted = [one for one in self.seen if not self.aim or one.aim == self.aim]
         return self.at is not None and len(counted) >= self.at
@@ -117,6 +119,19 @@ def test_stopped_among_the_alternatives_the_best_stays_proven() -> None:
     assert (stopped.is_whole, stopped.is_cut_short) == (True, True)
     assert stopped.shown.outcome.status == "optimal"
     assert present_result(stopped).endswith("proven. The search for alternatives was stopped.")
+
+
+def test_stopped_while_voicings_are_listed_nothing_is_found() -> None:
+    watch = Stopping()
+    watch.stops_making = True
+    prepare_text.cache_clear()
+    with pytest.raises(StoppedError):
+        find_in_stages(QUINTET, watch, watch.given.append)
+    assert watch.given == []
+    assert tell_progress(Looking(PROVING)).startswith("Listing the voicings")
+    assert tell_progress(Looking(PRICES)).startswith("Looking for what other notes cost")
+    watch.stops_making = False
+    assert find_in_stages(QUINTET, watch, watch.given.append).is_whole
 
 
 Script = Callable[[ProgressionDesk], Coroutine[Any, Any, None]]
