@@ -63,10 +63,17 @@ def read_with_library(data: bytes, kind: str, *, name: str) -> Score:
         raise HarmonyError(
             f"{name} cannot be read as {_FORMATS[kind]} ({_reason(fault)}).", where=name
         ) from fault
-    score = read_musicxml(exported, name=name)
+    score = _without_made_up_names(read_musicxml(exported, name=name), found.metadata)
     losses = [f"The file holds {tunes} tunes; the first is read."] if tunes > 1 else []
     losses += _losses_told(told.getvalue())
     return replace(score, losses=(*losses, *score.losses)) if losses else score
+
+
+def _without_made_up_names(score: Score, told: Any) -> Score:
+    """Take away the title and the composer that music21 makes up where the file says none."""
+    title = score.title if told is not None and told.bestTitle else ""
+    composer = score.composer if told is not None and told.composer else ""
+    return replace(score, title=title, composer=composer)
 
 
 def _losses_told(said: str) -> list[str]:

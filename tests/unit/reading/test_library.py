@@ -72,3 +72,11 @@ def test_a_length_that_no_single_note_has_is_tied() -> None:
 def test_a_tempo_with_blanks_around_its_sign_is_read() -> None:
     score = read_bytes(b"X:1\nM:2/4\nQ:1/4 = 50\nK:C\ncdef|\n", name="jig.abc")
     assert [tempo.quarters_per_minute for tempo in score.tempi] == [50]
+
+
+def test_no_title_and_no_composer_are_made_up() -> None:
+    named = read_bytes(b"X:1\nT:Lamps\nC:Anon.\nM:4/4\nL:1/4\nK:D\nDFAd|\n", name="lamps.abc")
+    assert (named.title, named.composer) == ("Lamps", "Anon.")
+    for data in (b"X:1\nM:4/4\nL:1/4\nK:D\nDFAd|\n", KERN):
+        nameless = read_bytes(data, name="written")
+        assert (nameless.title, nameless.composer) == ("", "")
