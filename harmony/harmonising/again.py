@@ -185,6 +185,14 @@ def other_chords(
     here = np.array([start <= span.onset < stop for span in chain.spans])
     if not here.any():
         raise HarmonyError(f"No chord begins in bars {first} to {last}; split one there first.")
+    where = f"bar {first}" if first == last else f"bars {first} to {last}"
+    held = {one.onset for one in (*found.fixed, *read_fixed(fixed, found.melody))
+            if not one.is_forbidden}  # fmt: skip
+    if all(span.onset in held for span, inside in zip(chain.spans, here, strict=True) if inside):
+        raise HarmonyError(
+            f"Every chord in {where} is fixed, so none can be another; let go of one there first.",
+            where=where,
+        )
     exact = _same_chords(chain, one)
     nodes, steps = _weigh(chain, idea)
     nodes = np.where(here[:, None] | exact, nodes, np.inf)
@@ -194,7 +202,6 @@ def other_chords(
     units[here] = short
     total = sum(short)
     limits = [Limit(~_same_roots(chain, one), ceil(HERE_APART * total))]
-    where = f"bar {first}" if first == last else f"bars {first} to {last}"
     regions = chain.weigh_regions()
     answers: list[Found] = []
     for _ in range(count):
@@ -299,7 +306,7 @@ def _same_chords(chain: Chain, one: Harmonisation) -> BoolArray:
 
 def _share(other: BoolArray, path: Sequence[int], units: Sequence[int]) -> str:
     apart = sum(u for u, row, chord in zip(units, other, path, strict=True) if row[chord])
-    return f"{round(100 * float(Fraction(apart, sum(units))))} %"
+    return f"{round(100 * float(Fraction(apart, sum(units))))}%"
 
 
 def _answer(found: Harmonisations, answers: Sequence[Found], words: str) -> Harmonisations:

@@ -62,6 +62,14 @@ _ACCIDENTAL = re.compile(
 )
 _TEXT_TO_MUSIC_SIZE = 405 / 720  # verovio's sizes of letters and of accidentals among them
 _BAR = re.compile(r'data-id="m(\d+)"')
+_BAR_WIDTH = re.compile(
+    r'data-id="m(?P<bar>\d+)" data-class="measure".*?<path d="M(?P<left>-?\d+) -?\d+'
+    r" L(?P<right>-?\d+)",
+    re.DOTALL,
+)
+#: A last line of music with fewer bars than this share of the others' is filled up from
+#: so many lines before it, at most: of four, none is then wider than the page.
+_FEWEST_BARS, _LINES_SHARED = 0.5, 4
 _threads = threading.local()
 
 
@@ -92,6 +100,32 @@ class Engraving:
         """The bars, counted from 0, that begin another line of music on the first page."""
         systems = self.svg.split('data-class="system"')[2:]
         return tuple(int(bar[1]) for bar in map(_BAR.search, systems) if bar)
+
+    @property
+    def lines_shared_out(self) -> tuple[int, ...]:
+        """The same where the last line would have far fewer bars than the others.
+
+        The bars of the last lines are shared out among as many, each about as full.
+        Empty where the lines are well as they are.
+        """
+        systems = self.svg.split('data-class="system"')[1:]
+        lines = [
+            [(int(b["bar"]), int(b["right"]) - int(b["left"])) for b in _BAR_WIDTH.finditer(system)]
+            for system in systems
+        ]
+        counts = [len(line) for line in lines]
+        if len(lines) < 2 or counts[-1] >= _FEWEST_BARS * sum(counts[:-1]) / (len(lines) - 1):
+            return ()
+        kept, shared = lines[:-_LINES_SHARED], lines[-_LINES_SHARED:]
+        bars = [bar for line in shared for bar in line]
+        share = sum(width for _, width in bars) / len(shared)
+        starts, before = {0: bars[0][0]}, 0
+        for bar, width in bars:
+            # A bar belongs to the line in which its middle lies.
+            starts.setdefault(int((before + width / 2) // share), bar)
+            before += width
+        begun = [line[0][0] for line in kept] + list(starts.values())
+        return tuple(begun[1:]) if len(begun) == len(lines) else ()
 
 
 def engrave(
@@ -130,6 +164,16 @@ def engrave(
     if chosen["smuflTextFont"] != "linked":
         pages = tuple(_ACCIDENTAL.sub(_plain_accidental, page) for page in pages)
     return Engraving(pages, _find_moments(engraver) if has_moments else ())
+
+
+def engrave_evenly(score: Score, *, lines: Sequence[int] = (), **options: Any) -> Engraving:
+    """Draw a score as :func:`engrave` does, no last line of music left with a bar or two.
+
+    Where ``lines`` are given they are kept as they are.
+    """
+    drawn = engrave(score, lines=lines, **options)
+    shared = () if lines else drawn.lines_shared_out
+    return engrave(score, lines=shared, **options) if shared else drawn
 
 
 def _plain_accidental(match: re.Match[str]) -> str:

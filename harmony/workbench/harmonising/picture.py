@@ -23,7 +23,7 @@ from harmony.workbench.harmonising.voicing import (
 )
 from harmony.workbench.harmonising.work import LETTERS, Work
 from harmony.workbench.page import page_units
-from harmony.writing.engraving import engrave
+from harmony.writing.engraving import Engraving, engrave_evenly
 
 ALL, ONE, NONE = "all", "the one shown", "none"
 IN_NOTES = (ONE, ALL, NONE)
@@ -58,9 +58,14 @@ def draw_work(work: Work, *, width: int) -> str:
 
     The figure of alternative ``r`` (from 0) in column ``c`` has the id ``f{r}-{c}``.
     """
-    grid = build_grid(work)
-    svg = engrave(
-        comparison_to_score(work, grid),
+    return _mark(_engrave(work, width).svg, build_grid(work))
+
+
+def _engrave(work: Work, width: int, lines: tuple[int, ...] = ()) -> Engraving:
+    """The picture before it is marked; ``lines`` are those to be kept, none: as they come."""
+    return engrave_evenly(
+        comparison_to_score(work, build_grid(work)),
+        lines=lines,
         concert=True,
         pageWidth=page_units(width),
         pageMarginLeft=_LEFT,
@@ -71,8 +76,7 @@ def draw_work(work: Work, *, width: int) -> str:
         lyricTopMinMargin=3.0,
         spacingSystem=10,
         minLastJustification=0.45,
-    ).svg
-    return _mark(svg, grid)
+    )
 
 
 class Drawing:
@@ -81,11 +85,17 @@ class Drawing:
     def __init__(self) -> None:
         self._svg = ""
         self._drawn: tuple[object, ...] = ()
+        self._room: tuple[object, ...] = ()
+        self._lines: tuple[int, ...] = ()
 
     def draw(self, work: Work, *, width: int) -> str:
-        """Give the picture drawn anew."""
-        self._svg = draw_work(work, width=width)
-        self._drawn = _layout(work, build_grid(work), width)
+        """Give the picture drawn anew; bars stay on their lines of music where they can."""
+        grid = build_grid(work)
+        room = (work.theme, grid.onsets, len(grid.rows), work.choices.in_notes, width)
+        drawn = _engrave(work, width, self._lines if room == self._room else ())
+        self._room, self._lines = room, drawn.lines
+        self._svg = _mark(drawn.svg, grid)
+        self._drawn = _layout(work, grid, width)
         return self._svg
 
     def change_figures(self, work: Work, *, width: int) -> str | None:

@@ -8,7 +8,7 @@ from harmony.scoring.score import Score
 from harmony.workbench.page import page_units
 from harmony.workbench.progression.naming import work_to_score
 from harmony.workbench.progression.work import Work
-from harmony.writing.engraving import Engraving, engrave
+from harmony.writing.engraving import Engraving, engrave_evenly
 
 LEFT = 22  # abbreviated names of players lean out of verovio's own margin
 BOTTOM = 50  # room for the costs under the last line of music
@@ -58,7 +58,7 @@ def engrave_for_screen(score: Score, width: int, lines: tuple[int, ...] = ()) ->
 
     ``lines`` are those of an earlier engraving, to be kept; none: as they come.
     """
-    return engrave(
+    return engrave_evenly(
         score,
         concert=True,
         lines=lines,

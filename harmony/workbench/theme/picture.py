@@ -6,7 +6,7 @@ from functools import lru_cache
 
 from harmony.workbench.page import page_units
 from harmony.workbench.theme.result import Result
-from harmony.writing.engraving import engrave
+from harmony.writing.engraving import engrave, engrave_evenly
 
 _LEFT = 40  # room for the bar's number before a line of music
 _BOTTOM = 50  # room for the numbers of faults under the last line
@@ -17,7 +17,7 @@ SMALL_BARS = 2
 @lru_cache(maxsize=32)
 def draw_result(result: Result, *, width: int) -> str:
     """Give the picture as SVG for a page ``width`` screen pixels wide."""
-    return engrave(
+    return engrave_evenly(
         result.to_score(),
         concert=True,
         pageWidth=page_units(width),

@@ -109,6 +109,17 @@ def test_other_chords_move_nothing_outside_their_bars(found):
         assert root_difference(a, b) * 48 >= 1.5
 
 
+def test_where_every_chord_is_fixed_none_can_be_another(found):
+    first = found.alternatives[0].progression.slots
+    fixed = [
+        f"{slot.bar}.{float(slot.beat):g}={slot.key}: {slot.figure}"
+        for slot in first
+        if slot.bar == 5
+    ]
+    with pytest.raises(HarmonyError, match=r"^Every chord in bar 5 is fixed.*let go of one there"):
+        other_chords(found, 1, bars=(5, 5), fixed=fixed)
+
+
 def test_what_was_fixed_stays_fixed():
     theme = harmony.open_theme(find_corpora("loom_hall", "pattern_drawer.abc"))
     first = harmony.harmonise(theme, fixed=("5.1=V6/V",), count=2)

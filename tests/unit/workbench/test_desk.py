@@ -250,7 +250,7 @@ def test_nothing_is_engraved_again_while_the_music_stays(
         drawn.append(lines)
         return engrave(*args, lines=lines, **options)
 
-    monkeypatch.setattr("harmony.workbench.progression.picture.engrave", watch)
+    monkeypatch.setattr("harmony.workbench.progression.picture.engrave_evenly", watch)
     before = desk.sheet.picture
     send(desk.sheet, pin=[0, 0])
     assert desk.sheet.picture is before

@@ -7,6 +7,7 @@ import zlib
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from fractions import Fraction
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -20,7 +21,7 @@ from harmony.pitch import Key, MeterMap, Pitch
 from harmony.scoring import Event, Harmony, Part, Score, Staff, Tempo, event_of_id
 from harmony.voicings.api import voice
 from harmony.writing import engraving
-from harmony.writing.engraving import PAPER, engrave
+from harmony.writing.engraving import PAPER, engrave, engrave_evenly
 from harmony.writing.flatten import Page, flatten
 from harmony.writing.mei import write_mei
 from harmony.writing.paper import engrave_pages, save_picture, write_pdf, write_png
@@ -206,3 +207,27 @@ def test_voices_that_do_not_move_together_stay_voices() -> None:
     (page,) = engrave_pages(score)
     as_voices = flatten(engrave(score, layout=PAPER).pages[0])
     assert count_uprights(as_voices) == count_uprights(page)
+
+
+def test_bars_are_shared_out_where_the_last_line_would_have_one_or_two() -> None:
+    score = voice("C: " + " | ".join(["I V"] * 17), "string quartet").to_score()
+    met = 0
+    for width in range(1200, 3000, 200):
+        plain = engrave(score, pageWidth=width)
+        even = engrave_evenly(score, pageWidth=width)
+        counts = count_bars(plain.lines, 17)
+        if counts[-1] >= sum(counts[:-1]) / (len(counts) - 1) / 2:
+            assert even.lines == plain.lines
+            continue
+        met += 1
+        shared = count_bars(even.lines, 17)
+        assert len(shared) == len(counts)
+        assert sum(shared) == 17
+        assert shared[:-4] == counts[:-4]
+        assert max(shared[-4:]) - min(shared[-4:]) <= 2
+        assert engrave_evenly(score, pageWidth=width, lines=even.lines).lines == even.lines
+    assert met
+
+
+def count_bars(lines: tuple[int, ...], bars: int) -> list[int]:
+    return [end - start for start, end in pairwise((0, *lines, bars))]
