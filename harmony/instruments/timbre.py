@@ -40,28 +40,44 @@ def voice_spectrum(voice: Voice, dynamic: str = "mf") -> Spectrum:
 def spectra_of(
     pitches: Sequence[Pitch], players: Ensemble, dynamic: str = "mf"
 ) -> tuple[Spectrum, ...]:
-    """Give a spectrum a note: that of the voice in whose register it lies best.
+    """Give a spectrum a note: that of the voice that would play it.
 
-    A note within several registers goes to the one whose middle is nearest; a
-    note in none goes to the nearest register.
+    While there are voices enough each note has one of its own, higher notes higher
+    voices, so that the notes lie inside the registers where they can and near their
+    middles. Of more notes than voices each goes to the nearest register.
     """
-    chosen = (min(players.voices, key=lambda v: _distance(v, pitch)) for pitch in pitches)
+    if len(pitches) > len(players.voices):
+        chosen = [min(players.voices, key=lambda v: _distance(v, pitch)) for pitch in pitches]
+    else:
+        chosen = _share_out(pitches, players)
     return tuple(voice_spectrum(voice, dynamic) for voice in chosen)
+
+
+def _share_out(pitches: Sequence[Pitch], players: Ensemble) -> list[Voice]:
+    """Give each note a voice of its own without crossing, as near to the registers as can be."""
+    rising = sorted(range(len(pitches)), key=lambda place: pitches[place].midi)
+    # The best way to give out the lowest 0, 1, 2... notes to the voices looked at so far.
+    ways: list[tuple[tuple[int, int], tuple[Voice, ...]] | None] = [((0, 0), ())]
+    ways += [None] * len(rising)
+    for voice in sorted(players.voices, key=lambda v: v.low.midi + v.high.midi):
+        for count in range(len(rising), 0, -1):
+            before, now = ways[count - 1], ways[count]
+            if before is None:
+                continue
+            outside, away = _distance(voice, pitches[rising[count - 1]])
+            cost = before[0][0] + outside, before[0][1] + away
+            if now is None or cost < now[0]:
+                ways[count] = cost, (*before[1], voice)
+    best = ways[-1]
+    assert best is not None  # there are voices enough
+    own = dict(zip(rising, best[1], strict=True))
+    return [own[place] for place in range(len(pitches))]
 
 
 def hear(pitches: Sequence[Pitch], players: Ensemble, dynamic: str = "mf") -> Spacing:
     """Set a sonority against the series as an ensemble sounds at a dynamic mark."""
     notes = drop_doubles(pitches)
     return spacing(notes, spectra=spectra_of(notes, players, dynamic), dynamic=dynamic)
-
-
-def compare_ensembles(
-    pitches: Sequence[Pitch], first: Ensemble, second: Ensemble, dynamic: str = "mf"
-) -> Comparison:
-    """Compare the same sonority played by two ensembles."""
-    return Comparison(
-        first.name, second.name, hear(pitches, first, dynamic), hear(pitches, second, dynamic)
-    )
 
 
 def wish_for(

@@ -25,7 +25,7 @@ from harmony.workbench.spacing.pen import (
     keep_apart,
     write,
 )
-from harmony.workbench.spacing.staff import STAFF_WIDTH, draw_chord
+from harmony.workbench.spacing.staff import draw_chord, staff_edge
 from harmony.workbench.spacing.words import name_roughness, tell_deviation
 from harmony.workbench.words import write_pitch
 
@@ -96,7 +96,7 @@ def _draw_heads(found: Spacing) -> list[str]:
 
 def _draw_notes(pitches: Sequence[Pitch], names: Sequence[float], axis: Axis) -> list[str]:
     marks, heads = draw_chord(pitches, axis, STAFF_LEFT)
-    edge = STAFF_LEFT + STAFF_WIDTH * axis.space
+    edge = staff_edge(heads, STAFF_LEFT, axis)
     marks.append(draw_line((NOTES_AT, TOP), (NOTES_AT, BOTTOM), ink=0.5))
     for pitch, name_y, head in zip(pitches, names, heads, strict=True):
         y = axis.y_of(pitch.midi)

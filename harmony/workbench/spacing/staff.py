@@ -20,12 +20,14 @@ from harmony.workbench.spacing.pen import draw_line
 STAVES = ((-10, -8, -6, -4, -2), (2, 4, 6, 8, 10))
 CLEFS = ((BASS_CLEF, -4), (TREBLE_CLEF, 4))
 HEAD_WIDTH = 1.62  # in staff spaces, as all that follows
-CLEF_AT = 0.5
+CLEF_AT = 0.35
+CLEF_WIDTH = 2.7
 HEAD_AT = 6.2
 FIRST_ACCIDENTAL = 1.15  # left of the heads
-NEXT_ACCIDENTAL = 1.05
+NEXT_ACCIDENTAL = 0.95
 ACCIDENTAL_REACH = 6  # letters between two accidentals that may stand in one column
-STAFF_WIDTH = 10.0
+STAFF_WIDTH = 10.0  # at least
+BEYOND_HEADS = 0.4
 LINE_WIDTH = 0.075
 
 
@@ -41,7 +43,20 @@ class Head:
 def draw_chord(pitches: Sequence[Pitch], axis: Axis, left: float) -> tuple[list[str], list[Head]]:
     """Draw a chord of whole notes, lowest first; give the marks and where the heads are."""
     space = axis.space
-    right = left + STAFF_WIDTH * space
+    places = [letters_above_middle(pitch) for pitch in pitches]
+    # beside another form of the same letter a natural says so
+    signed = [
+        pitch.alter != 0 or places.count(p) > 1 for p, pitch in zip(places, pitches, strict=True)
+    ]
+    columns = _columns_of(places, signed)
+    signs = FIRST_ACCIDENTAL + max(columns, default=0) * NEXT_ACCIDENTAL
+    heads_at = left + max(HEAD_AT, CLEF_AT + CLEF_WIDTH + signs) * space
+    heads = [
+        Head(x, x + HEAD_WIDTH * space, axis.y_of_letter(place))
+        for place, side in zip(places, _sides_of(places), strict=True)
+        for x in (heads_at + side * (HEAD_WIDTH - 0.1) * space,)
+    ]
+    right = staff_edge(heads, left, axis)
     thin = max(0.7, LINE_WIDTH * space)
     marks = [
         draw_line((left, axis.y_of_letter(line)), (right, axis.y_of_letter(line)), width=thin)
@@ -52,25 +67,20 @@ def draw_chord(pitches: Sequence[Pitch], axis: Axis, left: float) -> tuple[list[
     marks.append(draw_line((left, ends[0]), (left, ends[1]), width=thin))
     for clef, line in CLEFS:
         marks.append(draw_glyph(clef, left + CLEF_AT * space, axis.y_of_letter(line), space))
-    places = [letters_above_middle(pitch) for pitch in pitches]
-    sides = _sides_of(places)
-    heads = []
-    for place, side in zip(places, sides, strict=True):
-        x = left + (HEAD_AT + side * (HEAD_WIDTH - 0.1)) * space
-        y = axis.y_of_letter(place)
-        marks += _ledger_lines(place, x, axis, thin)
-        marks.append(draw_glyph(WHOLE_NOTE, x, y, space))
-        heads.append(Head(x, x + HEAD_WIDTH * space, y))
-    # beside another form of the same letter a natural says so
-    signed = [
-        pitch.alter != 0 or places.count(p) > 1 for p, pitch in zip(places, pitches, strict=True)
-    ]
-    columns = _columns_of(places, signed)
+    for place, head in zip(places, heads, strict=True):
+        marks += _ledger_lines(place, head.left, axis, thin)
+        marks.append(draw_glyph(WHOLE_NOTE, head.left, head.y, space))
     for place, pitch, is_signed, column in zip(places, pitches, signed, columns, strict=True):
         if is_signed and pitch.alter in ACCIDENTALS:
-            x = left + (HEAD_AT - FIRST_ACCIDENTAL - column * NEXT_ACCIDENTAL) * space
+            x = heads_at - (FIRST_ACCIDENTAL + column * NEXT_ACCIDENTAL) * space
             marks.append(draw_glyph(ACCIDENTALS[pitch.alter], x, axis.y_of_letter(place), space))
     return marks, heads
+
+
+def staff_edge(heads: Sequence[Head], left: float, axis: Axis) -> float:
+    """Give where the staves end: beyond every head, however many stand side by side."""
+    farthest = max((head.right for head in heads), default=left)
+    return max(left + STAFF_WIDTH * axis.space, farthest + BEYOND_HEADS * axis.space)
 
 
 def _sides_of(places: Sequence[int]) -> list[int]:

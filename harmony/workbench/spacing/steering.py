@@ -169,8 +169,15 @@ def _levels(stand: Standpoint) -> NDArray[np.float64]:
 
 
 def _tell(stand: Standpoint, chosen: Chosen, what: str, gain: str, word: str) -> Steered:
-    chord = stand.realisation.progression.slots[stand.number].chord
+    slot = stand.realisation.progression.slots[stand.number]
+    chord = slot.chord
     assert chord is not None
+    if chord.fixed and chosen.tried == 1:
+        notes = list_pitches(chord.fixed)
+        raise HarmonyError(
+            f"{slot.place.capitalize()} is written as these very notes, {notes}; a chord written by"
+            " its name, such as C7 or V7, can be spread otherwise."
+        )
     rising = chosen.spell([*chord.names, *(pitch.name for pitch in stand.now)])
     tried = count_words(chosen.tried, "voicing", "voicings")
     apart = " without a unison" if len(set(chosen.midi)) == len(chosen.midi) else ""

@@ -8,7 +8,7 @@ from harmony.acoustics.doubling import add_doubling
 from harmony.acoustics.spacing import Spacing
 from harmony.errors import HarmonyError
 from harmony.instruments.ensemble import Ensemble
-from harmony.instruments.timbre import compare_ensembles
+from harmony.instruments.timbre import Comparison, hear
 from harmony.pitch.interval import Interval
 from harmony.pitch.spelling import Pitch
 from harmony.workbench.spacing.hearing import DYNAMIC, Heard
@@ -35,7 +35,9 @@ DOUBLINGS = {
 
 def tell_comparison(heard: Heard, first: Ensemble, second: Ensemble) -> str:
     """Say how the same chord sounds played by a second ensemble instead of the first."""
-    compared = compare_ensembles(heard.pitches, first, second, DYNAMIC)
+    # The first as they are voiced, so that the figure is the one of the facts.
+    other = hear(heard.pitches, second, DYNAMIC)
+    compared = Comparison(first.name, second.name, heard.found, other)
     ratio = compared.roughness_ratio
     if abs(ratio - 1.0) < NEARLY_EQUAL:
         verdict = "as rough"

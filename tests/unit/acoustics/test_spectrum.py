@@ -10,7 +10,13 @@ import pytest
 from harmony.acoustics.spectrum import Spectrum, plain_amplitudes, read_spectra, spectrum
 from harmony.errors import HarmonyError
 from harmony.instruments.catalogue import ensemble, instruments
-from harmony.instruments.timbre import compare_ensembles, hear, wish_for
+from harmony.instruments.timbre import (
+    Comparison,
+    hear,
+    spectra_of,
+    voice_spectrum,
+    wish_for,
+)
 from harmony.pitch.spelling import Pitch
 from harmony.tables import read_text
 
@@ -95,7 +101,8 @@ def test_unknown_names_are_told_what_there_is() -> None:
 
 
 def test_horns_are_smoother_than_strings() -> None:
-    compared = compare_ensembles(CHORD, ensemble("horn quartet"), ensemble("string quartet"))
+    horns, strings = (ensemble(name) for name in ("horn quartet", "string quartet"))
+    compared = Comparison(horns.name, strings.name, hear(CHORD, horns), hear(CHORD, strings))
     assert compared.first.roughness < compared.second.roughness
     assert compared.roughness_ratio > 1
     assert (compared.first_name, compared.second_name) == ("horn quartet", "string quartet")
@@ -115,3 +122,17 @@ def test_a_wish_for_players_knows_their_registers() -> None:
     assert wish.registers[0] == (36, 69)
     with pytest.raises(HarmonyError, match="out of the register of Cello, C2 to A4"):
         wish_for(quartet, frozenset({0, 4, 7}), bass=Pitch.from_text("C5"), top=None)
+
+
+def test_each_note_has_a_player_of_its_own_while_there_are_enough() -> None:
+    players = ensemble("trombones and tuba")
+    low = [Pitch.from_text(text) for text in ("C2", "E2", "G2", "C3")]
+    own = sorted(spectra_of(low, players), key=str)
+    assert own == sorted((voice_spectrum(voice) for voice in players.voices), key=str)
+    # Higher notes have higher players, in whatever order they are named.
+    wood = ensemble("woodwind quintet")
+    notes = [Pitch.from_text(text) for text in ("C6", "C3", "C5", "G3", "G4")]
+    highest = max(wood.voices, key=lambda voice: voice.low.midi + voice.high.midi)
+    assert spectra_of(notes, wood)[0] == voice_spectrum(highest)
+    # More notes than players: each goes to the nearest register.
+    assert len(spectra_of([*notes, Pitch.from_text("D4")], wood)) == 6

@@ -22,7 +22,7 @@ from harmony.workbench.spacing.steering import (
     spread_from_here,
 )
 from harmony.workbench.spacing.weighing import tell_comparison, tell_doubling
-from harmony.workbench.spacing.words import write_numbers
+from harmony.workbench.spacing.words import write_figure, write_numbers
 
 TEXT = "D: I | V7 | I6 | ii65 | V | I"
 
@@ -123,6 +123,24 @@ def test_players_are_compared_and_what_they_cannot_play_is_told() -> None:
     assert low.endswith(".")
     same = tell_comparison(heard, ensemble("string quartet"), ensemble("string quartet"))
     assert "as rough" in same
+
+
+def test_the_desk_s_own_players_sound_in_a_comparison_as_the_facts_have_them() -> None:
+    problem = prepare(parse("{C2 E2 G2 C3}"), "trombones and tuba")
+    heard = hear_chord(problem.best(), 0)
+    told = tell_comparison(heard, problem.ensemble, ensemble("horn quartet"))
+    assert f"against {write_figure(heard.found.roughness)}, both mezzo forte" in told
+
+
+@pytest.mark.parametrize("choose", [spread_from_here, smooth_between, roughen_between])
+def test_a_chord_written_as_its_notes_is_not_spread(choose: object) -> None:
+    problem = prepare(parse("{C2 C3 E4 G4}"), "string quartet")
+    with pytest.raises(HarmonyError) as refused:
+        choose(Standpoint(problem, problem.best(), 0))  # type: ignore[operator]
+    assert str(refused.value) == (
+        "Bar 1 beat 1 is written as these very notes, C2 C3 E4 G4; a chord written by its"
+        " name, such as C7 or V7, can be spread otherwise."
+    )
 
 
 def test_out_of_range_is_words() -> None:

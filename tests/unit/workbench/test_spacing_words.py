@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -14,7 +15,7 @@ from harmony.workbench.spacing.axis import Axis
 from harmony.workbench.spacing.facts import tell_facts
 from harmony.workbench.spacing.glyph import ACCIDENTALS, outline_of
 from harmony.workbench.spacing.hearing import Heard, hear_chord, measure_packed, pack_close
-from harmony.workbench.spacing.staff import draw_chord
+from harmony.workbench.spacing.staff import CLEF_AT, CLEF_WIDTH, draw_chord, staff_edge
 from harmony.workbench.spacing.words import compare_roughness
 
 
@@ -89,6 +90,20 @@ def test_no_heads_of_a_cluster_cover_each_other() -> None:
     # D and E stand beside D flat and E flat: naturals tell them apart
     assert sum(outline_of(ACCIDENTALS[0]) in mark for mark in marks) == 2
     assert sum(outline_of(ACCIDENTALS[-1]) in mark for mark in marks) == 2
+
+
+def test_a_cluster_s_accidentals_and_heads_stand_on_the_staff_beside_the_clef() -> None:
+    pitches = [Pitch.from_text(name) for name in ["C4", "Db4", "D4", "Eb4"]]
+    axis = Axis.around((40.0, 80.0), top=0.0, bottom=300.0, widest=6.0)
+    marks, heads = draw_chord(pitches, axis, 0.0)
+    edge = staff_edge(heads, 0.0, axis)
+    assert max(head.right for head in heads) < edge
+    assert f'x2="{edge:.1f}"' in marks[0]
+    signs = [outline_of(sign) for sign in ACCIDENTALS.values()]
+    drawn = [mark for mark in marks if any(sign in mark for sign in signs)]
+    assert len(drawn) == 3
+    lefts = [float(x) for mark in drawn for x in re.findall(r"translate\(([-0-9.]+)", mark)]
+    assert min(lefts) >= (CLEF_AT + CLEF_WIDTH) * axis.space - 0.1
 
 
 def test_an_emptied_fundamental_takes_its_fault_along(tmp_path: Path) -> None:
