@@ -28,6 +28,7 @@ from harmony.harmonising.ideas import PLAIN, Idea, all_ideas, ideas_for
 from harmony.harmonising.idiom import Idiom, load_idiom
 from harmony.harmonising.limits import Limit, units_of
 from harmony.harmonising.melody import in_key
+from harmony.harmonising.progress import tell_found
 from harmony.harmonising.regions import Regions
 from harmony.harmonising.standing import stand_on
 from harmony.harmonising.strands import Strand
@@ -82,6 +83,7 @@ def closer(
     for low, high in CLOSER_BANDS:
         if len(answers) == count:
             break
+        tell_found(len(answers), count, one.idiom)
         least, most = max(1, ceil(low * sum(units))), int(high * sum(units))
         if most < least:
             continue
@@ -128,6 +130,7 @@ def less_like(
     for idea in dict.fromkeys((PLAIN, *(i for i in known if i.name != kept.name))):
         if len(answers) == count:
             break
+        tell_found(len(answers), count, idiom.name)
         nodes, steps = _weigh(chain, idea)
         counting = Counting(nodes, steps, [other], units, regions)
         counting.price = price
@@ -205,6 +208,7 @@ def other_chords(
     regions = chain.weigh_regions()
     answers: list[Found] = []
     for _ in range(count):
+        tell_found(len(answers), count, one.idiom)
         path, keys, value = find_limited(nodes, steps, limits, units.tolist(), regions)
         if not np.isfinite(value):
             break

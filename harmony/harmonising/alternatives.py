@@ -17,6 +17,7 @@ from harmony.harmonising.found import Found, difference, return_price
 from harmony.harmonising.ideas import PLAIN, Idea, importance, openness, share_followed
 from harmony.harmonising.idiom import Idiom
 from harmony.harmonising.melody import Melody, in_key
+from harmony.harmonising.progress import tell_found
 from harmony.harmonising.repetition import echo
 from harmony.harmonising.spans import Span, is_hymn_like
 from harmony.harmonising.strands import Strand
@@ -66,6 +67,7 @@ def find_alternatives(
     for one, strand, idea in tries:
         if len(found) == count:
             break
+        tell_found(len(found), count, idiom.name)
         answer = _search(one, idea, strand, [*before, *found], totals)
         if answer is None:
             continue

@@ -125,11 +125,11 @@ class HarmonisingDesk:
     def _connect(self) -> None:
         guard = Guard(self._report)
         self.asking.on_ask(Guard(complaining(self.asking))(self._ask))
-        self.asking.on_tune(Guard(self._report_tune)(self._take_tune))
+        self.asking.on_tune(Guard(self._report_choice)(self._take_tune))
         self.in_notes.observe(guard(self._take_notes), names="value")
         self.figures.observe(guard(self._take_figures), names="value")
         self._show_later = guard(self._show)
-        self.weights.observe(Guard(self._report_steps)(self._take_steps), names="values")
+        self.weights.observe(Guard(self._report_choice)(self._take_steps), names="values")
         self.offers.on_press(guard(self._take_offer))
         self.sheet.on_note(guard(self._take_figure))
         self.sheet.observe(guard(lambda _change: self._paint()), names="width")
@@ -146,16 +146,10 @@ class HarmonisingDesk:
         self.waiting.give_up()
         if choices == self.history.present:
             return
-        before = self.found.text
         if takes_long(choices, self.work):
-            self.found.say(WORKING)
-            self.waiting.find(
-                choices,
-                lambda work: self._arrive(choices, work),
-                self._report,
-                lambda: self.found.say(before),
-            )
+            self._find_beside(choices, lambda work: self._arrive(choices, work))
             return
+        before = self.found.text
         if choices.question != self.history.present.question:
             self.found.say(WORKING)
         try:
@@ -165,9 +159,25 @@ class HarmonisingDesk:
             raise
         self._arrive(choices, work)
 
-    def _arrive(self, choices: Choices, work: Work) -> None:
+    def _find_beside(self, choices: Choices, done: Callable[[Work], object]) -> None:
+        before, asked, had = self.found.text, choices.question, self.work.choices.question
+        is_typed = (asked.source, asked.weights) == (had.source, had.weights)
+        # What was typed for a question stays to be corrected; a choice made goes back.
+        report = self._report if is_typed else self._report_choice
+
+        def leave() -> None:
+            self.found.say(before)
+            if not is_typed:
+                self._show_choices()
+
+        self.found.say(WORKING)
+        self.waiting.find(choices, done, report, leave)
+
+    def _arrive(self, choices: Choices, work: Work, stroke: str = "") -> None:
+        if work.choices.question.source != self.work.choices.question.source:
+            self.shelf.keeping.name = work.theme.title or USUAL_NAME
         self.work = work
-        self.history = self.history.change(choices)
+        self.history = self.history.change(choices, stroke=stroke)
         # What was said about an earlier state is no longer true.
         self.shelf.keeping.say("")
         self.asking.say("")
@@ -180,21 +190,27 @@ class HarmonisingDesk:
     def _take_tune(self, source: str, part: str) -> None:
         if not self._showing:
             self.go_to(self.history.present.with_tune(source, "" if part == "1" else part, ""))
-            self.shelf.keeping.name = self.work.theme.title or USUAL_NAME
 
     def _take_steps(self, change: Any) -> None:
         """Search with costs that count otherwise; figures at once, the rest when it rests."""
         if self._showing:
             return
         choices = self.history.present
+        steps = steps_of(choices.question)
         for name, step in change.new.items():
-            if change.old.get(name, 0) != step:
+            if steps.get(name, 0) != step:
                 choices = choices.with_weight(name, int(step))
-        if choices == self.history.present:
-            return
         self.waiting.give_up()
+        if choices == self.history.present:
+            if self.found.text == WORKING:
+                self._show()  # what was looked for is not wanted any more
+            return
+        stroke = f"{change.owner.stroke}"
+        if takes_long(choices, self.work):
+            self._find_beside(choices, lambda work: self._arrive(choices, work, stroke))
+            return
         self.work = do_work(choices)
-        self.history = self.history.change(choices, stroke=f"{change.owner.stroke}")
+        self.history = self.history.change(choices, stroke=stroke)
         picture = self.drawing.change_figures(self.work, width=self.sheet.width)
         if picture is None:
             self._show()
@@ -286,13 +302,17 @@ class HarmonisingDesk:
 
     # What is shown.
 
-    def _show(self) -> None:
+    def _show_choices(self) -> None:
+        """Set every control to what is answered."""
         self._showing = True
         self.asking.show(self.work)
         self.in_notes.value = self.work.choices.in_notes
         self.figures.value = FIGURE_WORDS[self.work.choices.figures]
         self.weights.values = steps_of(self.work.choices.question)
         self._showing = False
+
+    def _show(self) -> None:
+        self._show_choices()
         self._later.cancel()
         self._paint()
         told = self.work.choices.about
@@ -329,17 +349,9 @@ class HarmonisingDesk:
     def _report(self, fault: Exception, *, unforeseen: bool) -> None:
         saying(self.found)(fault, unforeseen=unforeseen)
 
-    def _report_tune(self, fault: Exception, *, unforeseen: bool) -> None:
+    def _report_choice(self, fault: Exception, *, unforeseen: bool) -> None:
         self._report(fault, unforeseen=unforeseen)
-        self._showing = True
-        self.asking.show(self.work)
-        self._showing = False
-
-    def _report_steps(self, fault: Exception, *, unforeseen: bool) -> None:
-        self._report(fault, unforeseen=unforeseen)
-        self._showing = True
-        self.weights.values = steps_of(self.work.choices.question)
-        self._showing = False
+        self._show_choices()
 
     def _ipython_display_(self) -> None:
         from IPython.display import display

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import asyncio
+import re
 
 import pytest
 
-from harmony.workbench.harmonising import waiting
+from harmony.workbench.harmonising import waiting, work
 from harmony.workbench.harmonising.view import WORKING, HarmonisingDesk
 from tests.unit.workbench.messages import send
 
@@ -14,6 +15,7 @@ from tests.unit.workbench.messages import send
 @pytest.fixture(autouse=True)
 def every_tune_is_long(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(waiting, "LONG", 0)
+    work._answer.cache_clear()  # what other tests have found is found again
 
 
 def press(desk: HarmonisingDesk, name: str) -> None:
@@ -53,6 +55,45 @@ def test_cancel_leaves_everything_as_it_was() -> None:
         while desk.work is before:
             await asyncio.sleep(0.01)
         assert desk.found.text.startswith("Closer to A: A is what A was.")
+        assert len(desk.history.past) == 1
+
+    asyncio.run(asyncio.wait_for(ask(), 60))
+
+
+def test_a_first_search_tells_how_far_it_is_and_can_be_left() -> None:
+    async def ask() -> None:
+        desk = HarmonisingDesk()
+        before, told = desk.work, desk.found.text
+        desk.asking.source.value = "Lamps out"
+        assert desk.found.text == WORKING
+        assert desk.work is before
+        while "found" not in desk.waiting.message.text:
+            await asyncio.sleep(0.001)
+        assert re.match(
+            r"Harmonising: \d of 5 found \(common-practice\); Cancel", desk.waiting.message.text
+        )
+        send(desk.waiting.cancel, press="cancel")
+        assert (desk.found.text, desk.asking.source.value) == (told, "Pattern drawer")
+        desk.asking.source.value = "Shuttle"
+        while desk.work is before:
+            await asyncio.sleep(0.01)
+        assert desk.work.choices.question.source == "Shuttle"
+        assert desk.shelf.keeping.name == desk.work.theme.title
+        assert len(desk.history.past) == 1
+
+    asyncio.run(asyncio.wait_for(ask(), 60))
+
+
+def test_steps_of_a_slider_are_one_change_however_long_they_take() -> None:
+    async def ask() -> None:
+        desk = HarmonisingDesk()
+        before = desk.work
+        desk.weights.stroke = 1
+        for step in (1, 2, 3):
+            desk.weights.values = {**desk.weights.values, "bass_line": step}
+        while desk.work is before:
+            await asyncio.sleep(0.01)
+        assert dict(desk.work.choices.question.weights) == {"bass_line": 3}
         assert len(desk.history.past) == 1
 
     asyncio.run(asyncio.wait_for(ask(), 60))
