@@ -117,13 +117,13 @@ def test_a_melody_is_kept_and_becomes_the_theme(theme_desk: ThemeDesk, tmp_path:
     assert played.part.told == "E4. Next: bar 3, beat 1"
     send(played, longer="1")
     send(played, take=True)
-    assert theme_desk.source.value == "Warp.musicxml"
+    assert theme_desk.choosing.source.value == "Warp.musicxml"
     theme = open_theme(tmp_path / "Warp.musicxml")
     assert [str(note.pitch) for note in theme.line.sounding] == ["D4", "C#4", "D4", "F4", "E4"]
     assert theme.line.sounding[-1].duration == 2
     assert str(theme.key) == "d"
     theme_desk.actions._handle_custom_msg({"press": "undo"}, [])
-    assert theme_desk.source.value != "Warp.musicxml"
+    assert theme_desk.choosing.source.value != "Warp.musicxml"
 
 
 def test_a_bad_length_or_an_empty_melody_gets_one_sentence(theme_desk: ThemeDesk) -> None:
