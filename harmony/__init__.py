@@ -2,6 +2,8 @@
 
 The public functions are found here by name and loaded when first used, so
 that ``import harmony`` costs nothing and a command loads only what it needs.
+Called from here, each refuses what is of the wrong kind in one sentence
+(:mod:`harmony.accepting`).
 """
 
 from __future__ import annotations
@@ -47,6 +49,8 @@ def __getattr__(name: str) -> Any:
         value: Any = version("loom-harmony-workbench")
     elif name in _HOMES:
         value = getattr(import_module(_HOMES[name]), name)
+        if not isinstance(value, type):
+            value = import_module("harmony.accepting").accepting(value)
     else:
         raise AttributeError(f"module 'harmony' has no attribute {name!r}")
     globals()[name] = value

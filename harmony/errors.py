@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import re
 
+# What is quoted at such length without a space is no word, number or path of anybody's.
+_ENDLESS = re.compile(r"(\S{60})\S{180,}(\S{20})")
 _LINE_BREAKS = re.compile(r"\s*[\n\r\v\f\x1c-\x1e\x85\u2028\u2029]\s*")
 
 
@@ -20,7 +22,7 @@ class HarmonyError(ValueError):
 
     def __init__(self, message: str, *, where: str | None = None) -> None:
         # What is quoted from the composer may hold line breaks; the sentence stays on one.
-        message = _LINE_BREAKS.sub(" ", message)
+        message = _ENDLESS.sub(r"\1 ... \2", _LINE_BREAKS.sub(" ", message))
         super().__init__(message)
         self.message = message
         self.where = where

@@ -33,14 +33,14 @@ def save_bytes(path: Path, content: bytes, *, overwrite: bool = False) -> Path:
         settle_folder(path.parent)
     except FileExistsError:
         raise already_there(path) from None
-    except OSError as fault:
+    except (OSError, ValueError) as fault:  # a name may hold what no system writes
         raise HarmonyError(
             f"{path} could not be written ({reason_of(fault)}); a name in a folder that can be"
             " written to is accepted.",
             where=str(path),
         ) from fault
     finally:
-        with contextlib.suppress(OSError):
+        with contextlib.suppress(OSError, ValueError):
             draft.unlink()
     return path
 

@@ -13,6 +13,8 @@ from importlib import import_module
 from pathlib import Path
 from typing import Any
 
+from harmony.accepting import accepting
+
 #: action -> "module:function"; the function takes the value first.
 PROVIDERS: dict[str, str] = {
     "musicxml": "harmony.writing.showing:save_musicxml",
@@ -45,6 +47,7 @@ class Shown:
         """Give the rows of the table that :meth:`to_frame` builds."""
         raise TypeError(f"{type(self).__name__} has no table")
 
+    @accepting
     def to_musicxml(
         self, path: str | Path, alternative: int = 1, *, overwrite: bool = False
     ) -> Path:
@@ -54,6 +57,7 @@ class Shown:
         """
         return provider("musicxml")(self, Path(path), alternative, overwrite=overwrite)  # type: ignore[no-any-return]
 
+    @accepting
     def to_frame(self, alternative: int = 1) -> Any:
         """Give a pandas DataFrame of the value, one row per chord or note."""
         return provider("frame")(self, alternative)

@@ -22,6 +22,9 @@ from harmony.units import CONCERT_A_HZ, midi_to_hz
 
 #: Partials of the plain tone, as Hutchinson and Knopoff's later users take them.
 _PLAIN_PARTIALS = 11
+#: An octave to either side of today's pitch, beyond all that was ever in use.
+_A4_HZ = (220.0, 880.0)
+_LONGEST_SECONDS = 3600.0
 
 
 def spacing(
@@ -49,9 +52,9 @@ def spacing(
     spectra
         A spectrum for each note, lowest first; else a plain tone (amplitude 1/n).
     seconds, dynamic
-        How long and how loud, for the findings about low intervals.
+        How long (up to an hour) and how loud, for the findings about low intervals.
     a4_hz
-        The frequency of A4 in hertz.
+        The frequency of A4, 220 to 880 hertz.
 
     Returns
     -------
@@ -63,13 +66,14 @@ def spacing(
     ------
     HarmonyError
         For fewer than 2 or more than 32 notes, a note beyond hearing or given
-        twice, a fundamental above the chord, or as many spectra as there are not
-        notes.
+        twice, a fundamental above the chord, as many spectra as there are not
+        notes, or a length or frequency beyond these bounds.
 
     >>> found = spacing("C2 G2 E3 C4 G4 E5")
     >>> str(found.fundamental), [one.partial for one in found.placed]
     ('C1', [2, 3, 5, 8, 12, 20])
     """
+    _check_conditions(seconds, a4_hz)
     pitches = read_notes(notes)
     midi = [pitch.midi for pitch in pitches]
     fundamentals = find_fundamentals(midi)
@@ -104,6 +108,18 @@ def spacing(
         ),
         measures=measures,
     )
+
+
+def _check_conditions(seconds: float | None, a4_hz: float) -> None:
+    if seconds is not None and not 0 < seconds <= _LONGEST_SECONDS:
+        raise HarmonyError(
+            f"A chord does not last {seconds:g} seconds; more than 0 and up to"
+            f" {_LONGEST_SECONDS:g} are accepted."
+        )
+    if not _A4_HZ[0] <= a4_hz <= _A4_HZ[1]:
+        raise HarmonyError(
+            f"A4 does not stand at {a4_hz:g} Hz; {_A4_HZ[0]:g} to {_A4_HZ[1]:g} Hz is accepted."
+        )
 
 
 def _levels(

@@ -78,19 +78,10 @@ def read_fundamental(given: str | int | Pitch, pitches: tuple[Pitch, ...]) -> Pi
 def _split(notes: Notes) -> list[str | int | Pitch]:
     if isinstance(notes, str):
         return [word for word in _BETWEEN.split(notes.strip().strip("{}").strip()) if word]
-    try:
-        return list(notes)
-    except TypeError:
-        raise HarmonyError(
-            f"{notes!r} is not a sonority; notes such as 'C2 G2 E3' are accepted."
-        ) from None
+    return list(notes)
 
 
 def _read_note(given: str | int | Pitch) -> Pitch:
-    if isinstance(given, bool) or not isinstance(given, str | int | Pitch):
-        raise HarmonyError(
-            f"{given!r} is not a note; names such as F#4 or MIDI numbers are accepted."
-        )
     if isinstance(given, Pitch):
         pitch = given
     elif isinstance(given, str):

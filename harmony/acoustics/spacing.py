@@ -93,4 +93,4 @@ class Spacing(Shown):
 
 def _check_alternative(alternative: int) -> None:
     if alternative != 1:
-        raise HarmonyError("A sonority has one alternative only.")
+        raise HarmonyError("A sonority has one alternative only; 1 is accepted.")

@@ -138,7 +138,7 @@ def join_bars(found: Harmonisations, first: int, second: int, *, at_bar: int) ->
     joint = found.theme.meters.bar_start(at_bar)
     spans = _spans_until(one, joint) + _spans_from(other, joint)
     if not spans:
-        raise HarmonyError("There is nothing to join.")
+        raise HarmonyError("No chord stands before or after the joint; another bar is accepted.")
     before = [slot for slot in one.progression if slot.onset < joint]
     after = [slot for slot in other.progression if slot.onset + slot.duration > joint]
     kept = [*before[:-1], *after[1:]]

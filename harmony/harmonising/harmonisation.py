@@ -233,7 +233,8 @@ class Harmonisations(Shown):
         """Give an alternative, counted from 1."""
         if not 1 <= number <= len(self.alternatives):
             raise HarmonyError(
-                f"There is no alternative {number}; there are {len(self.alternatives)}."
+                f"There is no alternative {number}; there are {len(self.alternatives)},"
+                " counted from 1."
             )
         return self.alternatives[number - 1]
 

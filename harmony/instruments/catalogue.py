@@ -49,7 +49,8 @@ def instrument(name: str) -> Instrument:
     row = _rows_by_name().get(fold(name))
     if row is None:
         raise HarmonyError(
-            f"No instrument is called {name.strip()!r}{suggest(name, instrument_names())}.",
+            f"No instrument is called {name.strip()!r}{suggest(name, instrument_names())};"
+            " clarinet in Bb, horn in F or violin would be known.",
             where=name.strip(),
         )
     return _build_instrument(row["name"])

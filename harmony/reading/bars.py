@@ -40,7 +40,7 @@ def place_bars(raw: Sequence[RawBar], losses: Losses) -> tuple[MeterMap, tuple[B
     printed. A last bar may be short.
     """
     if not raw:
-        raise HarmonyError("The score has no bars.")
+        raise HarmonyError("The score has no bars; one with notes in bars is accepted.")
     lengths = []
     for number, bar in enumerate(raw, start=1):
         length = bar.filled or (bar.meter or _USUAL).bar_quarters

@@ -92,7 +92,7 @@ def propose_chords(
     """
     lines = score_to_lines(score)
     if not lines:
-        raise HarmonyError("There are no notes to read chords from.")
+        raise HarmonyError("There are no notes to read chords from; bars with notes are accepted.")
     found = []
     positions = [0] * len(lines)
     for start, end in spans if spans is not None else beat_spans(score):

@@ -61,7 +61,9 @@ def read_with_library(data: bytes, kind: str, *, name: str) -> Score:
     # music21 raises whatever it met; to the composer it is one thing.
     except Exception as fault:
         raise HarmonyError(
-            f"{name} cannot be read as {_FORMATS[kind]} ({_reason(fault)}).", where=name
+            f"{name} cannot be read as {_FORMATS[kind]} ({_reason(fault)}); a whole file, or the"
+            " score exported as MusicXML, is accepted.",
+            where=name,
         ) from fault
     score = _without_made_up_names(read_musicxml(exported, name=name), found.metadata)
     losses = [f"The file holds {tunes} tunes; the first is read."] if tunes > 1 else []

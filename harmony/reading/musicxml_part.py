@@ -293,5 +293,7 @@ def read_interval(element: Element) -> Interval:
         whole, rest = divmod(abs(chromatic), 12)
         diatonic = (7 * whole + _USUAL_STEPS[rest]) * (-1 if chromatic < 0 else 1)
     if max(abs(chromatic), abs(octaves) * 12, abs(diatonic)) > 60:
-        raise HarmonyError("A transposition by more than five octaves cannot be read.")
+        raise HarmonyError(
+            "A transposition of more than five octaves cannot be read; up to five are accepted."
+        )
     return Interval(diatonic + 7 * octaves, chromatic + 12 * octaves)

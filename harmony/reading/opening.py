@@ -38,12 +38,16 @@ def read(path: str | Path) -> Score:
         with place.open("rb") as stream:
             data = stream.read(_LARGEST_FILE_BYTES + 1)
     except FileNotFoundError:
-        raise HarmonyError(f"There is no file {str(path)!r}.", where=str(path)) from None
+        raise HarmonyError(
+            f"There is no file {str(path)!r}; the path of {_ACCEPTED} is accepted.",
+            where=str(path),
+        ) from None
     except (OSError, ValueError) as fault:
         if isinstance(fault, HarmonyError):
             raise
         raise HarmonyError(
-            f"{place} cannot be opened: {reason_of(fault)}.", where=str(place)
+            f"{place} cannot be opened ({reason_of(fault)}); a file that you may read is accepted.",
+            where=str(place),
         ) from fault
     return read_bytes(data, name=name)
 

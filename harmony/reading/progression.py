@@ -42,7 +42,10 @@ def read_progression(score: Score) -> tuple[Progression, tuple[ChordProposal, ..
         return _to_progression(score, named), ()
     proposals = _joined(score)
     if not proposals:
-        raise HarmonyError("The score names no chords and has no notes to read them from.")
+        raise HarmonyError(
+            "The score names no chords and has no notes to read them from; a score with either is"
+            " accepted."
+        )
     found = [(one.onset, one.first, chord_symbol(one.first)) for one in proposals]
     return _to_progression(score, found), proposals
 

@@ -60,13 +60,20 @@ def theme_to_score(theme: Theme, *, part_name: str = "Theme") -> Score:
     return Score(
         parts=(Part(part_name, (staff,)),),
         meters=theme.meters,
-        tempi=()
-        if theme.quarters_per_minute is None
-        else (Tempo(_START, theme.quarters_per_minute),),
+        tempi=theme_to_tempi(theme),
         keys=() if theme.key is None else (KeyChange(_START, theme.key),),
         title=theme.title,
         source=theme.source,
     )
+
+
+def theme_to_tempi(theme: Theme) -> tuple[Tempo, ...]:
+    """Give the tempo mark of a theme, if it has a tempo: of dotted beats where it has such."""
+    if theme.quarters_per_minute is None:
+        return ()
+    meter = theme.meters.changes[0][1]
+    beat = meter.beats_quarters[0] if meter.is_compound else Fraction(1)
+    return (Tempo(_START, theme.quarters_per_minute, beat_quarters=beat),)
 
 
 def progression_to_harmonies(progression: Progression) -> tuple[Harmony, ...]:
@@ -157,7 +164,7 @@ def part_to_line(part: Part) -> Line:
     """Give the tune of a part: the highest pitch of its first voice at each time."""
     staff = part.staves[0]
     if not staff.voices:
-        raise HarmonyError(f"The part {part.name} has no notes.")
+        raise HarmonyError(f"The part {part.name} has no notes; a part with notes is accepted.")
     notes = []
     for event in staff.voice(staff.voices[0]):
         slurs = tuple(f"slur-{kind}" for kind, _ in event.slurs)

@@ -57,7 +57,10 @@ class Tempo:
 
     def __post_init__(self) -> None:
         if not 0 < self.quarters_per_minute < 10000:
-            raise HarmonyError(f"{self.quarters_per_minute:g} quarters a minute is not a tempo.")
+            raise HarmonyError(
+                f"{self.quarters_per_minute:g} quarters a minute is not a tempo; a number above 0"
+                " is accepted."
+            )
 
 
 @dataclass(frozen=True, slots=True)

@@ -120,7 +120,7 @@ class Score:
         for index, part in enumerate(self.parts):
             if part.name.casefold() == wanted:
                 return index
-        if wanted.isdecimal() and 1 <= int(wanted) <= len(self.parts):
+        if wanted.isdecimal() and len(wanted) < 10 and 1 <= int(wanted) <= len(self.parts):
             return int(wanted) - 1
         names = ", ".join(part.name or str(i) for i, part in enumerate(self.parts, start=1))
         raise HarmonyError(f"The score has no part called {name.strip()!r}; it has {names}.")

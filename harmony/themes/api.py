@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from pathlib import Path
 from typing import Any
 
 from harmony.chords import Progression
@@ -21,6 +22,10 @@ from harmony.themes.stretto import Stretto, find_strettos
 from harmony.themes.survey import EIGHTH
 from harmony.themes.under import Under
 from harmony.units import quarters_to_json
+
+#: How far apart the distances of canons can be tried, in quarters.
+FINEST_SPACING, WIDEST_SPACING = Fraction(1, 16), Fraction(16)
+_FINEST_SHARE = 96  # of a quarter: all notes and distances are counted in one unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,10 +112,22 @@ class CanonBook(Shown):
         return stretto_to_score(chosen) if self.strettos else canon_to_score(chosen)
 
 
-def vary(theme: Theme, *names: str) -> Variation:
-    """Give the theme with named operations done in order, each upon the last."""
+def _open(theme: Theme | str | Path) -> Theme:
+    if isinstance(theme, Theme):
+        return theme
+    from harmony.reading.theme import open_theme  # a theme in hand needs no reader
+
+    return open_theme(theme)
+
+
+def vary(theme: Theme | str | Path, *names: str) -> Variation:
+    """Give the theme with named operations done in order, each upon the last.
+
+    ``theme`` may be the path of a score, whose first part it then is.
+    """
     if not names:
         raise HarmonyError("Say what to do with the theme, for example 'retrograde'.")
+    theme = _open(theme)
     notices = tuple(filter(None, [tell_key(theme)]))
     for name in names:
         theme = vary_once(theme, name)
@@ -118,27 +135,36 @@ def vary(theme: Theme, *names: str) -> Variation:
 
 
 def canon(
-    theme: Theme,
+    theme: Theme | str | Path,
     *,
     voices: int = 2,
     judge: Judge = "tonal",
-    spacing: Fraction | None = None,
+    spacing: Fraction | float | None = None,
     over: Progression | str | None = None,
-    ground: Theme | None = None,
+    ground: Theme | str | Path | None = None,
 ) -> CanonBook:
     """Look for canons of a theme in 2, 3 or 4 voices, best first.
 
+    ``theme`` and ``ground`` may be paths of scores, whose first parts they then are.
     ``over`` is a progression (or its text) and ``ground`` a bass that the voices go
     over, coming round as often as needed; ``spacing`` is that of the distances of a
-    two-voice canon in quarters, an eighth if not said.
+    two-voice canon in quarters (to the nearest 96th), an eighth if not said.
     """
     if judge not in JUDGES:
         raise HarmonyError(f"{judge!r} is not a way of judging; it is strict, tonal or free.")
+    step = EIGHTH if spacing is None else Fraction(spacing).limit_denominator(_FINEST_SHARE)
+    if not FINEST_SPACING <= step <= WIDEST_SPACING:
+        raise HarmonyError(
+            f"Distances are not tried {float(step):g} quarters apart; 1/16 to 16 quarters are"
+            " accepted, such as 1/2.",
+            where="spacing",
+        )
+    theme = _open(theme)
     under = None
     if over is not None or ground is not None:
         chords = parse(over) if isinstance(over, str) else over
-        under = Under(ground.line if ground else None, chords)
+        under = Under(None if ground is None else _open(ground).line, chords)
     if voices == 2 and under is None:
-        found = find_canons(theme, judge, spacing=spacing or EIGHTH)
+        found = find_canons(theme, judge, spacing=step)
         return CanonBook(theme, found.canons, found.grid.count)
     return CanonBook(theme, (), 0, find_strettos(theme, voices, judge, under=under))

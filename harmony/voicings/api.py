@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Any
 
 from harmony.chords.api import parse
 from harmony.chords.progression import Progression
@@ -87,7 +86,7 @@ def voice(
     count: int = 1,
     unlike: int = 0,
     preset: str | None = None,
-    weights: Mapping[str, Any] | None = None,
+    weights: Mapping[str, float | str] | None = None,
     pins: Iterable[str | Pin] = (),
     registers: Registers | None = None,
     melody: Given | Mapping[str, Given] | None = None,
@@ -99,7 +98,8 @@ def voice(
     ----------
     count, unlike
         How many alternatives, and in how many chords each must differ from every
-        earlier one (0: simply the cheapest in order).
+        earlier one (0: simply the cheapest in order); up to 100 unlike ones, 10,000
+        in order.
     preset, weights
         A way of writing, and weights that differ from it, by term.
     pins, registers, melody

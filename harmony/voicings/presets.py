@@ -102,7 +102,7 @@ def merge_weights(base: Mapping[str, float], changes: Mapping[str, Any] | None) 
             )
         try:
             weight = float(value)
-        except (TypeError, ValueError):
+        except (TypeError, ValueError, OverflowError):
             weight = float("nan")
         if not isfinite(weight) or not 0 <= weight <= LARGEST_WEIGHT:
             raise HarmonyError(

@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from harmony.accepting import accepting
 from harmony.chords.progression import Progression
 from harmony.errors import HarmonyError
 from harmony.instruments.ensemble import Ensemble
@@ -50,6 +51,8 @@ PinLike = str | Pin
 LARGEST_TABLE = 2**24
 """A problem with more different steps than this is searched within bounds."""
 DEAREST_SHARE = 0.1
+MOST_IN_ORDER = 10_000
+MOST_UNLIKE = 100
 STOPPED = "The prices were not worked out, as the search was stopped; ask again for them."
 
 
@@ -142,9 +145,10 @@ class Problem:
     def _rates(self, weights: Mapping[str, float]) -> NDArray[np.float64]:
         return np.array([weights[cost.name] / cost.grain for cost in self.costs])
 
+    @accepting
     def best(
         self,
-        weights: Mapping[str, Any] | None = None,
+        weights: Mapping[str, float | str] | None = None,
         pins: Iterable[PinLike] = (),
         *,
         report: Report | None = None,
@@ -196,25 +200,27 @@ class Problem:
 
         return tell
 
+    @accepting
     def k_best(
         self,
         count: int,
-        weights: Mapping[str, Any] | None = None,
+        weights: Mapping[str, float | str] | None = None,
         pins: Iterable[PinLike] = (),
         *,
         report: Report | None = None,
     ) -> tuple[Realisation, ...]:
-        """The `count` cheapest realisations in order; fewer where there are fewer."""
-        _check_count(count)
+        """The `count` cheapest realisations in order, up to 10,000; fewer where there are fewer."""
+        _check_count(count, MOST_IN_ORDER)
         return self._solve(
             lambda weighed: ranked_paths(weighed, count), weights, pins, count=count, report=report
         )
 
+    @accepting
     def unlike(
         self,
         count: int,
         distance: int,
-        weights: Mapping[str, Any] | None = None,
+        weights: Mapping[str, float | str] | None = None,
         pins: Iterable[PinLike] = (),
         *,
         report: Report | None = None,
@@ -222,9 +228,9 @@ class Problem:
         """Realisations each unlike every earlier one in at least `distance` chords.
 
         The first is the best; every other is the cheapest that is unlike all before
-        it.  Chords are alike when all their pitches are.
+        it; `count` is up to 100.  Chords are alike when all their pitches are.
         """
-        _check_count(count)
+        _check_count(count, MOST_UNLIKE)
         sounding = sum(voicings is not None for voicings in self.layout.voicings)
         if not 0 <= distance <= sounding:
             raise HarmonyError(
@@ -236,9 +242,10 @@ class Problem:
             count=count, report=report,
         )  # fmt: skip
 
+    @accepting
     def prices(
         self,
-        weights: Mapping[str, Any] | None = None,
+        weights: Mapping[str, float | str] | None = None,
         pins: Iterable[PinLike] = (),
         *,
         report: Report | None = None,
@@ -388,6 +395,6 @@ def _too_heavy(weights: Mapping[str, float]) -> HarmonyError:
     )
 
 
-def _check_count(count: int) -> None:
-    if count < 1:
-        raise HarmonyError(f"{count} alternatives cannot be found; ask for 1 or more.")
+def _check_count(count: int, most: int) -> None:
+    if not 1 <= count <= most:
+        raise HarmonyError(f"{count} alternatives cannot be found; ask for 1 to {most}.")

@@ -90,9 +90,9 @@ def test_players_change_the_roughness_not_the_series() -> None:
         (list(range(40, 80)), "40 notes are more than can be shown"),
         ("C4 E", "'E' is not a pitch"),
         ("C4 H4", "'H4' is not a pitch"),
-        ([60, 64.5], "64.5 is not a note"),
-        ([True, 60], "True is not a note"),
-        (60, "60 is not a sonority"),
+        ([60, 64.5], r"cannot take 64.5 \(float\) in 'notes'"),
+        ([True, 60], "cannot take True in 'notes'"),
+        (60, r"cannot take 60 \(int\) as 'notes'"),
     ],
 )
 def test_bad_notes_get_one_sentence(notes: object, words: str) -> None:
