@@ -22,11 +22,11 @@ def test_the_top_line_is_a_theme_at_desk_2(desk: ProgressionDesk, tmp_path: Path
     theme = open_theme(tmp_path / f"{kept}.musicxml")
     assert [note.pitch for note in theme.line] == top
     assert str(theme.key) == "d"
-    send(other.keeping, look=True)
-    assert kept in other.keeping.kept
-    send(other.keeping, open=kept)
+    send(other.shelf.keeping, look=True)
+    assert kept in other.shelf.keeping.kept
+    send(other.shelf.keeping, open=kept)
     assert other.work.theme.line == theme.line
-    assert f"{kept}.musicxml" in other.source.options
+    assert f"{kept}.musicxml" in other.choosing.source.options
 
 
 def test_the_chosen_voice_is_a_tune_at_desk_3(desk: ProgressionDesk, tmp_path: Path) -> None:
@@ -35,7 +35,7 @@ def test_the_chosen_voice_is_a_tune_at_desk_3(desk: ProgressionDesk, tmp_path: P
     desk.keeping.name = "Ground"
     send(desk.shelf.carrying, press="tune")
     assert desk.keeping.message.startswith("Cello is kept as Ground, Cello.musicxml: at desk 3")
-    send(other.keeping, open="Ground, Cello")
+    send(other.shelf.keeping, open="Ground, Cello")
     low = [chord[3] for chord in desk.work.shown.pitches]
     assert [note.pitch for note in other.work.theme.line] == low
     record = json.loads((tmp_path / "Ground, Cello.json").read_text("utf-8"))
