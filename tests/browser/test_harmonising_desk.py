@@ -13,6 +13,7 @@ from harmony.workbench.harmonising.grid import build_grid
 from harmony.workbench.harmonising.state import Choices, Question
 from harmony.workbench.harmonising.view import FIRST_THEME
 from harmony.workbench.harmonising.work import do_work
+from tests.browser.listening import wait_for_sound
 from tests.browser.opening import open_desk, redraw, redraw_by, undo_everything
 from tests.browser.serving import Served
 from tests.browser.test_access import find_faults as find_barriers
@@ -78,13 +79,13 @@ def test_one_idea_follows_another_while_it_plays(own_page: Page) -> None:
     own_page.get_by_role("button", name=re.compile("^Play A:")).click()
     player = own_page.locator(".hw-player").first
     expect(player).to_have_attribute("data-playing", "true")
-    own_page.wait_for_function("() => document.querySelector('.hw-player').soundLevel() > 0.0005")
+    wait_for_sound(own_page)
     expect(own_page.locator(".hw-sheet .hw-sounding").first).to_be_attached()
     own_page.wait_for_function(BEYOND_THE_FIRST_BAR)
     redraw(own_page, own_page.get_by_role("button", name=re.compile("^Show C:")))
     expect(player).to_have_attribute("data-playing", "true")
     own_page.wait_for_function(BEYOND_THE_FIRST_BAR)
-    own_page.wait_for_function("() => document.querySelector('.hw-player').soundLevel() > 0.0005")
+    wait_for_sound(own_page)
     player.get_by_role("button", name="Stop").click()
     expect(player).to_have_attribute("data-playing", "false")
     redraw(own_page, own_page.get_by_role("button", name=re.compile("^Show A:")))
@@ -209,6 +210,16 @@ def test_the_tune_is_read_anew_as_the_composer_says(own_page: Page) -> None:
     expect(own_page.get_by_text(re.compile("A sequence begins in bars 1, 2 and 9"))).to_be_visible()
     assert find_barriers(own_page) == []
     own_page.get_by_role("button", name="The tune: phrases and repetitions").click()
+
+
+def test_a_score_put_into_the_folder_is_there_to_be_chosen(own_page: Page, served: Served) -> None:
+    (served.folder / "brought.abc").write_text("X:1\nT:Brought\nM:4/4\nL:1/4\nK:C\nc d e f|g4|\n")
+    theme = own_page.get_by_label("Theme", exact=True)
+    theme.hover()
+    expect(theme.locator("option", has_text="brought.abc")).to_have_count(1)
+    redraw_by(own_page, partial(theme.select_option, "brought.abc"))
+    expect(tune_notes(own_page)).to_have_count(5)
+    undo_everything(own_page)
 
 
 def test_a_melody_is_typed_and_bars_of_it_are_chosen(own_page: Page) -> None:

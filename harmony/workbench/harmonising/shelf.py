@@ -84,9 +84,10 @@ class Shelf:
             ensemble=ensemble,
             voice="" if voice == NO_VOICE else voice,
         )
+        tune = "without the tune" if voice == NO_VOICE else f"the tune in {voice}"
         self.tell(
             f"Kept as {keep.score_path.name}: at desk 1 choose {keep.name} under Kept and press"
-            f" Open; the chords stand there voiced, the tune in {voice}. {let_go}".rstrip()
+            f" Open; the chords stand there voiced, {tune}. {let_go}".rstrip()
         )
 
     def _keep_each(self) -> None:

@@ -125,6 +125,7 @@ class HarmonisingDesk:
     def _connect(self) -> None:
         guard = Guard(self._report)
         self.asking.on_ask(Guard(complaining(self.asking))(self._ask))
+        self.asking.source.on_look(guard(self.list_sources))
         self.asking.on_tune(Guard(self._report_choice)(self._take_tune))
         self.in_notes.observe(guard(self._take_notes), names="value")
         self.figures.observe(guard(self._take_figures), names="value")

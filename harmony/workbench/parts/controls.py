@@ -20,6 +20,12 @@ class Choice(anywidget.AnyWidget):
     label = traitlets.Unicode().tag(sync=True)
     options = traitlets.List(traitlets.Unicode()).tag(sync=True)
     value = traitlets.Unicode().tag(sync=True)
+    is_watched = traitlets.Bool().tag(sync=True)
+
+    def on_look(self, callback: Callable[[], object]) -> None:
+        """Call back when a hand comes near: there may be more to choose from than before."""
+        self.is_watched = True
+        on_message(self, "look", lambda _near: callback())
 
     def offer(self, options: list[str]) -> None:
         """List what can be chosen; what is chosen stays, or is the first where it is gone."""

@@ -40,6 +40,7 @@ class Choosing:
             [row(self.source, self.part, self.bars, name="hw-top"), self.told]
         )
         self.box.add_class("hw-folded")
+        self.source.on_look(guard(self.list_sources))
         self.source.observe(guard(self._take_source), names="value")
         self.part.observe(guard(self._take_part), names="value")
         self.bars.on_submit(Guard(complaining(self.bars))(self._take_bars))

@@ -14,13 +14,16 @@ from harmony.sketchbook import Sketchbook
 from harmony.workbench.harmonising.keeping import (
     carry_to_voicing,
 )
+from harmony.workbench.harmonising.players import NO_VOICE
 from harmony.workbench.harmonising.state import Choices, Question
+from harmony.workbench.harmonising.view import HarmonisingDesk
 from harmony.workbench.harmonising.work import Work, do_work
 from harmony.workbench.progression.keeping import keep_to_choices as open_at_desk_1
 from harmony.workbench.progression.presenter import present_result
 from harmony.workbench.progression.tune import work_to_tune
 from harmony.workbench.progression.work import Work as VoicingWork
 from harmony.workbench.progression.work import find_best
+from tests.unit.workbench.messages import send
 
 QUESTION = Question("Pattern drawer")
 
@@ -125,3 +128,21 @@ def test_a_pedal_that_chords_have_no_word_for_is_held_by_a_voice_of_its_own(
     assert [(one.duration, one.pitch) for one in kept.line.sounding] == [
         (note.duration, note.pitch)
     ]
+
+
+def test_a_score_put_into_the_folder_is_listed_when_a_hand_comes_near(tmp_path: Path) -> None:
+    desk = HarmonisingDesk()
+    assert "own.abc" not in desk.asking.source.options
+    (tmp_path / "own.abc").write_text("X:1\nM:4/4\nL:1/4\nK:C\nc d e f|g4|\n")
+    assert desk.asking.source.is_watched
+    send(desk.asking.source, look=True)
+    assert "own.abc" in desk.asking.source.options
+    assert desk.asking.source.value == "Pattern drawer"
+
+
+def test_without_the_tune_it_is_said_so() -> None:
+    desk = HarmonisingDesk()
+    carried = desk.shelf.carried
+    carried.voice.value = NO_VOICE
+    send(carried.carry, press="carry")
+    assert desk.shelf.keeping.message.endswith("the chords stand there voiced, without the tune.")

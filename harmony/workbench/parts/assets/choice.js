@@ -11,6 +11,9 @@ function render({ model, el }) {
     model.set("value", list.value);
     model.save_changes();
   });
+  const look = () => model.get("is_watched") && model.send({ look: true });
+  el.addEventListener("pointerenter", look);
+  list.addEventListener("focus", look);
   return follow(model, ["label", "options", "value"], () => {
     label.replaceChildren(model.get("label"));
     const names = model.get("options");
