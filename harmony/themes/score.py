@@ -7,8 +7,13 @@ from fractions import Fraction
 
 from harmony.chords import Progression
 from harmony.pitch import Line, Theme
-from harmony.scoring import Harmony, KeyChange, Part, Score, Staff, Tempo
-from harmony.scoring.build import line_to_events, progression_to_harmonies, usual_clef
+from harmony.scoring import Harmony, KeyChange, Part, Score, Staff
+from harmony.scoring.build import (
+    line_to_events,
+    progression_to_harmonies,
+    theme_to_tempi,
+    usual_clef,
+)
 from harmony.scoring.clef import ClefChange
 from harmony.themes.canon import Canon
 from harmony.themes.combine import Combination
@@ -60,11 +65,10 @@ def lines_to_score(theme: Theme, lines: tuple[Line, ...], names: tuple[str, ...]
         sounding = [note.pitch for note in line if note.pitch is not None]
         events = line_to_events(line, prefix="abcdefgh"[place])
         parts.append(Part(name, (Staff(events, (ClefChange(_START, usual_clef(sounding)),)),)))
-    speed = theme.quarters_per_minute
     return Score(
         parts=tuple(parts),
         meters=theme.meters,
-        tempi=() if speed is None else (Tempo(_START, speed),),
+        tempi=theme_to_tempi(theme),
         keys=() if theme.key is None else (KeyChange(_START, theme.key),),
         title=theme.title,
         source=theme.source,

@@ -6,8 +6,9 @@ from dataclasses import replace
 
 from harmony.chords.api import parse
 from harmony.pitch import Theme
-from harmony.scoring import Harmony, Score
-from harmony.scoring.build import theme_to_score
+from harmony.scoring import Harmony, Score, Tempo
+from harmony.scoring.build import theme_to_score, theme_to_tempi
+from harmony.scoring.value import duration_to_value
 from harmony.themes.counterpoint import Judge
 from harmony.themes.degrees import key_or_none, tell_key
 from harmony.themes.faults import NUMBERS_IN_WORDS
@@ -27,11 +28,10 @@ def lay_theme_sheet(
 ) -> tuple[Page, ...]:
     """Give the sheet as A4 pages."""
     seen = describe_theme(theme)
-    speed = theme.quarters_per_minute
     meter = theme.meters.changes[0][1]
     key = key_or_none(theme)
     facts = [f"{key.tonic} {key.mode}" if key else "no key", str(meter)]
-    what = ", ".join([*facts, f"{speed:g} quarter notes a minute"] if speed else facts)
+    what = ", ".join([*facts, *(say_tempo(tempo) for tempo in theme_to_tempi(theme))])
     done = theme.parent[1:]
     blocks: list[Block] = [Words(theme.title or "Theme", 26, is_heading=True)]
     if done:
@@ -59,6 +59,13 @@ def lay_theme_sheet(
         blocks.append(Words(f"{letter}.  {write_signs(one.sentence)}"))
         blocks.append(Music(shown, share=0.62, is_one_line=True))
     return lay_sheet(blocks)
+
+
+def say_tempo(tempo: Tempo) -> str:
+    """Say a tempo: ``96 dotted quarter notes a minute``."""
+    value, dots = duration_to_value(tempo.beat_quarters) or ("quarter", 0)
+    beats = tempo.quarters_per_minute / float(tempo.beat_quarters)
+    return f"{round(beats, 2):g} {'dotted ' * dots}{value} notes a minute"
 
 
 def _explain_chords(seen: Portrait) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -24,7 +25,13 @@ from harmony.scoring import (
     Tuplet,
     event_of_id,
 )
-from harmony.scoring.build import block_pitches, part_to_line, progression_to_score, theme_to_score
+from harmony.scoring.build import (
+    block_pitches,
+    part_to_line,
+    progression_to_score,
+    theme_to_score,
+    theme_to_tempi,
+)
 
 C4 = Pitch.from_text("C4")
 
@@ -111,3 +118,16 @@ def test_block_chords_stand_in_close_position() -> None:
     heights = [pitch.midi for pitch in block_pitches(chord)]
     assert heights == sorted(heights)
     assert heights[-1] - heights[0] <= 15
+
+
+@pytest.mark.parametrize(
+    ("meter", "beat"), [("6/8", "3/2"), ("12/16", "3/4"), ("4/4", "1"), ("2/2", "1"), ("3/8", "1")]
+)
+def test_the_tempo_of_a_theme_is_marked_in_dotted_beats_where_it_has_such(
+    meter: str, beat: str
+) -> None:
+    line = Line((Note(Fraction(0), Fraction(1), C4),))
+    theme = Theme(line, MeterMap.steady(meter), None, quarters_per_minute=144.0)
+    (tempo,) = theme_to_tempi(theme)
+    assert (tempo.quarters_per_minute, tempo.beat_quarters) == (144.0, Fraction(beat))
+    assert theme_to_tempi(replace(theme, quarters_per_minute=None)) == ()

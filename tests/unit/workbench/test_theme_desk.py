@@ -25,6 +25,7 @@ from harmony.workbench.theme.presenter import (
     present_notes,
     present_share,
 )
+from harmony.workbench.theme.sheet import say_tempo
 from harmony.workbench.theme.state import (
     CANONS,
     CONTINUATIONS,
@@ -242,6 +243,18 @@ def test_a_sheet_is_kept_with_its_pages(folder: Path) -> None:
     assert "Pattern sheet.musicxml" in list_themes()
     keep_sheet(Sketchbook(folder), "Pattern", work)
     assert (folder / "Pattern sheet 2.pdf").exists()
+
+
+@pytest.mark.parametrize(
+    ("source", "said"),
+    [
+        ("Night shift", "96 dotted quarter notes a minute"),
+        ("Shuttle", "138 quarter notes a minute"),
+    ],
+)
+def test_a_tempo_is_said_in_the_beats_it_is_marked_in(source: str, said: str) -> None:
+    (tempo,) = do_work(Choices(source)).opened.to_score().tempi
+    assert say_tempo(tempo) == said
 
 
 def test_a_long_theme_is_looked_at_beside_the_desk_and_can_be_stopped(folder: Path) -> None:
