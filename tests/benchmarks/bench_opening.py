@@ -15,7 +15,7 @@ import pytest
 
 from tests.benchmarks.ledger import Ledger
 from tests.browser.finding import find_browser
-from tests.browser.serving import open_page, serve_workbench
+from tests.browser.serving import open_browser, serve_workbench
 
 pytestmark = [pytest.mark.benchmark, pytest.mark.browser, pytest.mark.timeout(900)]
 
@@ -55,11 +55,8 @@ def test_from_the_page_to_the_music(
     rounds = []
     with serve_workbench(tmp_path, browser=find_browser()) as served:
         for _ in range(ROUNDS):
-            with open_page(served) as page:
-                browser = page.context.browser
-                assert browser is not None
+            with open_browser(served) as browser:
                 fresh = browser.new_context(viewport={"width": 1280, "height": 900}).new_page()
-                page.close()
                 fresh.add_init_script(WATCH)
                 fresh.goto(served.address)
                 fresh.wait_for_function("() => window.benchSeen?.music", timeout=120_000)

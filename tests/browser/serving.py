@@ -14,7 +14,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 import psutil
-from playwright.sync_api import Page, Playwright, sync_playwright
+from playwright.sync_api import Browser, Page, Playwright, sync_playwright
+
+from tests.browser.listening import lend_ears
 
 READY_SECONDS = 120
 CLOSED_SECONDS = 30
@@ -120,17 +122,26 @@ def _shared_tools() -> Iterator[Playwright]:
 
 
 @contextmanager
+def open_browser(served: Served) -> Iterator[Browser]:
+    """Start a browser that has been nowhere yet."""
+    with _shared_tools() as tools:
+        browser = tools.chromium.launch(executable_path=served.browser, args=[*LOOPBACK_ONLY])
+        yield browser
+        browser.close()
+
+
+@contextmanager
 def open_page(
     served: Served, *, width: int = 1280, height: int = 900, is_dark: bool = False
 ) -> Iterator[Page]:
     """Open the workbench's address in a browser of the given size."""
-    with _shared_tools() as tools:
-        browser = tools.chromium.launch(executable_path=served.browser, args=[*LOOPBACK_ONLY])
+    with open_browser(served) as browser:
         context = browser.new_context(
             viewport={"width": width, "height": height},
             color_scheme="dark" if is_dark else "light",
         )
         page = context.new_page()
+        lend_ears(page)
         page.on("pageerror", lambda error: served.faults.append(str(error)))
         page.on(
             "console",
@@ -138,4 +149,3 @@ def open_page(
         )
         page.goto(served.address)
         yield page
-        browser.close()

@@ -11,6 +11,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Locator, Page, expect
 
 from tests.browser import simulated_midi as midi
+from tests.browser.listening import lend_ears, sound_level, wait_for_sound
 from tests.browser.serving import Served
 from tests.browser.test_access import RULES
 
@@ -86,6 +87,7 @@ def open_desk(browser: Browser, served: Served, desk: str, script: str) -> Itera
     page = browser.new_page(viewport={"width": 1280, "height": 1000})
     page.on("pageerror", lambda error: served.faults.append(str(error)))
     page.add_init_script(script)
+    lend_ears(page)
     page.goto(re.sub(r"\w+\.ipynb", f"{desk}.ipynb", served.address))
     yield page
     page.close()
@@ -200,9 +202,8 @@ def test_what_cannot_be_voiced_stays_in_the_box_with_its_sentence(chords: Played
 def test_played_keys_are_heard_quietly_and_at_level_0_not_at_all(chords: Played) -> None:
     page = chords.page
     chords.press("KeyS")
-    page.wait_for_function("() => document.querySelector('.hw-in').soundLevel() > 0.0001")
-    loudest = page.evaluate("() => document.querySelector('.hw-in').soundLevel()")
-    assert loudest < 0.1
+    wait_for_sound(page, above=0.0001)
+    assert sound_level(page) < 0.1
     expect(
         page.get_by_text("Raise the level with care, above all in headphones.").first
     ).to_be_visible()

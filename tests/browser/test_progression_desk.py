@@ -15,6 +15,7 @@ from playwright.sync_api import expect
 from harmony.voicings.api import voice
 from harmony.workbench.progression.opening import ENSEMBLE, TEXT
 from tests.browser.desk import Desk
+from tests.browser.listening import wait_for_silence, wait_for_sound
 from tests.browser.opening import wait_for_redraw
 from tests.published.musicxml_schema import schema
 
@@ -199,11 +200,11 @@ def test_lab_s_own_keys_do_nothing_to_the_desk(desk: Desk) -> None:
 
 def test_play_sounds_lights_the_chord_and_stops(desk: Desk) -> None:
     desk.button("Play").click()
-    desk.page.wait_for_function("() => document.querySelector('.hw-player').soundLevel() > 0.002")
+    wait_for_sound(desk.page, above=0.002)
     expect(desk.sheet.locator(".hw-sounding")).to_have_count(4)
     desk.button("Stop").click()
     expect(desk.sheet.locator(".hw-sounding")).to_have_count(0)
-    desk.page.wait_for_function("() => document.querySelector('.hw-player').soundLevel() < 0.0005")
+    wait_for_silence(desk.page)
     expect(desk.player).to_have_attribute("data-playing", "false")
 
 
@@ -214,8 +215,7 @@ def test_what_sounds_is_what_is_written(desk: Desk) -> None:
     # A tritone below the lowest voice nothing sounds; the notes stand far above what is there.
     desk.page.wait_for_function(
         """([midis, silent]) => {
-            const at = midi => document.querySelector('.hw-player')
-                .soundAt(440 * 2 ** ((midi - 69) / 12));
+            const at = midi => window.soundAt(440 * 2 ** ((midi - 69) / 12));
             return Math.min(...midis.map(at)) > at(silent) + 15;
         }""",
         arg=[[note.midi for note in notes], notes[-1].midi - 6],

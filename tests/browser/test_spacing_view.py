@@ -13,6 +13,7 @@ from playwright.sync_api import Locator, expect
 from harmony.acoustics.api import spacing
 from harmony.workbench.spacing.view import TITLE
 from tests.browser.desk import Desk
+from tests.browser.listening import sound_level, wait_for_silence, wait_for_sound
 
 pytestmark = [pytest.mark.browser, pytest.mark.timeout(600)]
 
@@ -102,20 +103,11 @@ def test_it_is_heard_tempered_and_pure(desk: Desk) -> None:
         "Hear the series to partial 16",
     ):
         desk.button(label).click()
-        desk.page.wait_for_function(
-            "() => document.querySelector('.hw-tones').soundLevel() > 0.002"
-        )
+        wait_for_sound(desk.page, above=0.002)
         # C2 is there; a tritone below nothing is.
-        desk.page.wait_for_function(
-            """() => {
-                const at = hz => document.querySelector('.hw-tones').soundAt(hz);
-                return at(65.41) > at(46.2) + 15;
-            }"""
-        )
+        desk.page.wait_for_function("() => window.soundAt(65.41) > window.soundAt(46.2) + 15")
         desk.button("Silence").click()
-        desk.page.wait_for_function(
-            "() => document.querySelector('.hw-tones').soundLevel() < 0.0005"
-        )
+        wait_for_silence(desk.page)
     expect(desk.button("Silence")).to_be_disabled()
     expect(desk.page.get_by_text(re.compile("Raise the level with care")).nth(1)).to_be_visible()
 
@@ -123,8 +115,8 @@ def test_it_is_heard_tempered_and_pure(desk: Desk) -> None:
 def test_the_level_begins_quiet(desk: Desk) -> None:
     desk.page.get_by_label("Level of these tones").fill("20")
     desk.button("Hear it in equal temperament").click()
-    desk.page.wait_for_function("() => document.querySelector('.hw-tones').soundLevel() > 0.0005")
-    assert desk.page.evaluate("document.querySelector('.hw-tones').soundLevel()") < 0.05
+    wait_for_sound(desk.page)
+    assert sound_level(desk.page) < 0.05
     desk.button("Silence").click()
 
 

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Page, expect
 
+from tests.browser.listening import wait_for_sound
 from tests.browser.opening import open_desk
 from tests.browser.serving import Served
 from tests.browser.test_access import find_faults as find_barriers
@@ -41,9 +42,7 @@ def test_each_possibility_plays_and_is_heard(theme_page: Page) -> None:
     theme_page.get_by_role("button", name=re.compile("^Play C:")).click()
     player = theme_page.locator(".hw-player").nth(1)
     expect(player).to_have_attribute("data-playing", "true")
-    theme_page.wait_for_function(
-        "() => document.querySelectorAll('.hw-player')[1].soundLevel() > 0.0005"
-    )
+    wait_for_sound(theme_page)
     player.get_by_role("button", name="Stop").click()
     expect(player).to_have_attribute("data-playing", "false")
 

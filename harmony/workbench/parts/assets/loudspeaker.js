@@ -1,8 +1,8 @@
 /* What sounds on a part: a level, a limiter and the loudspeaker, opened at the first sound. */
 
 /* `level` is the part's slider, 0 to 100; `full` is what 100 comes to, before the limiter. */
-function makeLoudspeaker(el, level, { full, fftSize = 4096 }) {
-  let opened = null; // {context, master, analyser}
+function makeLoudspeaker(level, full) {
+  let opened = null; // {context, master}
   const waves = new Map();
 
   function open() {
@@ -12,10 +12,8 @@ function makeLoudspeaker(el, level, { full, fftSize = 4096 }) {
       const limiter = context.createDynamicsCompressor();
       limiter.threshold.value = -12;
       limiter.ratio.value = 12;
-      const analyser = context.createAnalyser();
-      analyser.fftSize = fftSize;
-      master.connect(limiter).connect(analyser).connect(context.destination);
-      opened = { context, master, analyser };
+      master.connect(limiter).connect(context.destination);
+      opened = { context, master };
       setLevel();
     }
     opened.context.resume();
@@ -37,21 +35,6 @@ function makeLoudspeaker(el, level, { full, fftSize = 4096 }) {
     }
     return waves.get(name);
   }
-
-  /* For listening in: the root mean square of what goes to the loudspeaker just now. */
-  el.soundLevel = () => {
-    if (!opened) return 0;
-    const samples = new Float32Array(opened.analyser.fftSize);
-    opened.analyser.getFloatTimeDomainData(samples);
-    return Math.sqrt(samples.reduce((sum, one) => sum + one * one, 0) / samples.length);
-  };
-  /* And how strong one frequency is in it, in decibels. */
-  el.soundAt = (hz) => {
-    if (!opened) return -Infinity;
-    const bins = new Float32Array(opened.analyser.frequencyBinCount);
-    opened.analyser.getFloatFrequencyData(bins);
-    return bins[Math.round((hz * opened.analyser.fftSize) / opened.context.sampleRate)];
-  };
 
   return { open, setLevel, waveOf, close: () => opened?.context.close() };
 }

@@ -12,12 +12,12 @@ const LOUDEST = 0.5; // full level, before the limiter
 function render({ model, el }) {
   el.classList.add("hw-part", "hw-player");
   keepKeysHere(el);
-  const ids = { level: unique("level"), speed: unique("speed"), from: unique("from"), to: unique("to"), loop: unique("loop") };
+  const ids = { level: unique("level"), speed: unique("speed"), to: unique("to"), loop: unique("loop") };
   const play = make("button", { type: "button", class: "hw-first" }, "Play");
   const stop = make("button", { type: "button", disabled: true }, "Stop");
   const loop = make("input", { type: "checkbox", id: ids.loop });
-  const from = make("input", { type: "number", id: ids.from, step: "1" });
-  const to = make("input", { type: "number", id: ids.to, step: "1" });
+  const from = make("input", { type: "number", step: "1", "aria-label": "First bar of the loop" });
+  const to = make("input", { type: "number", id: ids.to, step: "1", "aria-label": "Last bar of the loop" });
   const speed = make("input", { type: "number", id: ids.speed, min: "20", max: "300", step: "1" });
   const level = make("input", { type: "range", id: ids.level, min: "0", max: "100", step: "1", "aria-describedby": `${ids.level}-care` });
   el.append(
@@ -29,11 +29,8 @@ function render({ model, el }) {
       make("p", { class: "hw-player-care", id: `${ids.level}-care` },
         "Begins quietly; raise it with care, above all in headphones.")),
   );
-  from.setAttribute("aria-label", "First bar of the loop");
-  from.removeAttribute("id");
-  to.setAttribute("aria-label", "Last bar of the loop");
 
-  const loudspeaker = makeLoudspeaker(el, level, { full: LOUDEST });
+  const loudspeaker = makeLoudspeaker(level, LOUDEST);
   let audio = null; // {context, master}
   let run = null; // {origin, next, timer, live}
 

@@ -2,7 +2,6 @@
    chord can be clicked or typed one note after another; a MIDI keyboard's chord is what sounded
    between two silences. Python spells, names and engraves. */
 
-const SVG = "http://www.w3.org/2000/svg";
 const LOWEST = 36; // C2
 const HIGHEST = 84; // C6
 const WHITE = [0, 2, 4, 5, 7, 9, 11];
@@ -35,13 +34,6 @@ const ABSENT = "This browser offers no MIDI; click the keys or use the letters o
 const REFUSED = "MIDI was not allowed; click the keys or use the letters on them.";
 const UNPLUGGED = "No MIDI keyboard is connected. Plug one in and it will be heard.";
 
-function draw(tag, attributes = {}, ...children) {
-  const element = document.createElementNS(SVG, tag);
-  for (const [name, value] of Object.entries(attributes)) element.setAttribute(name, value);
-  element.append(...children);
-  return element;
-}
-
 const isWhite = (number) => WHITE.includes(number % 12);
 
 function render({ model, el }) {
@@ -58,7 +50,7 @@ function render({ model, el }) {
   const staff = make("div", { class: "hw-in-staff", "aria-hidden": "true" });
   const told = make("p", { class: "hw-in-told" });
   const spoken = make("p", { class: "hw-unseen", role: "status" });
-  const keys = draw("svg", { class: "hw-in-keys", tabindex: 0, role: "application",
+  const keys = shape("svg", { class: "hw-in-keys", tabindex: 0, role: "application",
     "aria-describedby": `${id}-how` });
   const how = make("p", { class: "hw-in-small", id: `${id}-how` });
 
@@ -115,14 +107,14 @@ function render({ model, el }) {
       const octave = Math.floor(number / 12) - 1;
       const [left, wide, tall] = isWhite(number) ? [x, WIDE, TALL] : [x - NARROW / 2, NARROW, SHORT];
       const middle = left + wide / 2;
-      const key = draw("g", { id: `${id}-${number}`, role: "button", "aria-pressed": "false",
+      const key = shape("g", { id: `${id}-${number}`, role: "button", "aria-pressed": "false",
         "aria-label": `${NAMES[number % 12]} ${octave}`, class: isWhite(number) ? "hw-key" : "hw-key hw-key-black" });
       key.dataset.number = number;
-      const letter = draw("text", { x: middle, y: isWhite(number) ? TALL - 22 : SHORT - 12 });
-      key.append(draw("rect", { x: left, y: 1, width: wide, height: tall, rx: 2 }),
-        draw("rect", { class: "hw-key-place", x: left + 4, y: 5, width: wide - 8, height: tall - 8, rx: 2 }),
-        draw("circle", { class: "hw-key-dot", cx: middle, cy: isWhite(number) ? TALL - 43 : SHORT - 34, r: 6 }), letter);
-      if (number % 12 === 0) key.append(draw("text", { class: "hw-key-octave", x: middle, y: TALL - 8 }, `C${octave}`));
+      const letter = shape("text", { x: middle, y: isWhite(number) ? TALL - 22 : SHORT - 12 });
+      key.append(shape("rect", { x: left, y: 1, width: wide, height: tall, rx: 2 }),
+        shape("rect", { class: "hw-key-place", x: left + 4, y: 5, width: wide - 8, height: tall - 8, rx: 2 }),
+        shape("circle", { class: "hw-key-dot", cx: middle, cy: isWhite(number) ? TALL - 43 : SHORT - 34, r: 6 }), letter);
+      if (number % 12 === 0) key.append(shape("text", { class: "hw-key-octave", x: middle, y: TALL - 8 }, `C${octave}`));
       shapes.set(number, { key, letter });
       (isWhite(number) ? whites : blacks).push(key);
       if (isWhite(number)) x += WIDE;
@@ -136,8 +128,8 @@ function render({ model, el }) {
   function letterKeys() {
     for (const { letter } of shapes.values()) letter.textContent = "";
     for (const [code, steps] of Object.entries(ROWS)) {
-      const shape = shapes.get(start + steps);
-      if (shape) shape.letter.textContent = (printed?.get(code) ?? PRINTED[code] ?? code.slice(3)).toUpperCase();
+      const key = shapes.get(start + steps);
+      if (key) key.letter.textContent = (printed?.get(code) ?? PRINTED[code] ?? code.slice(3)).toUpperCase();
     }
   }
 
@@ -330,7 +322,7 @@ function render({ model, el }) {
 
   // Sound.
 
-  const loudspeaker = makeLoudspeaker(el, level, { full: FULL });
+  const loudspeaker = makeLoudspeaker(level, FULL);
 
   function sound(numbers) {
     if (!numbers.length || Number(level.value) === 0) return;

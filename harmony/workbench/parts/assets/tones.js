@@ -17,7 +17,7 @@ function render({ model, el }) {
     make("p", { class: "hw-tones-care", id: `${id}-care` },
       "Begins quietly. Raise the level with care, above all in headphones; high partials tire the ear."));
 
-  const loudspeaker = makeLoudspeaker(el, level, { full: FULL, fftSize: 8192 });
+  const loudspeaker = makeLoudspeaker(level, FULL);
   let live = [];
   let ends = null; // timer
 
