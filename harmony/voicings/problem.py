@@ -51,8 +51,7 @@ PinLike = str | Pin
 LARGEST_TABLE = 2**24
 """A problem with more different steps than this is searched within bounds."""
 DEAREST_SHARE = 0.1
-MOST_IN_ORDER = 10_000
-MOST_UNLIKE = 100
+MOST_IN_ORDER, MOST_UNLIKE = 10_000, 100
 STOPPED = "The prices were not worked out, as the search was stopped; ask again for them."
 
 

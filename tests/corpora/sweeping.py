@@ -18,6 +18,7 @@ from typing import NamedTuple
 
 from harmony.errors import HarmonyError
 from harmony.reading.opening import ENDINGS, read
+from harmony.saving import save_text
 from tests.limits import TooSlow, limit
 
 #: No file of the corpus is so long that a composer would wait more for it.
@@ -49,16 +50,23 @@ def corpus_files() -> list[Path]:
 def sweep(files: Sequence[Path], log: Path) -> list[Met]:
     """Open each file that the log does not name yet; give the log as a whole."""
     log.parent.mkdir(parents=True, exist_ok=True)
-    known = {met.name for met in read_log(log)}
+    done = read_log(log)
+    known = {met.name for met in done}
+    # Written anew, as nothing may follow a line that a kill cut off.
+    save_text(log, "".join(map(_line, done)), overwrite=True)
     with log.open("a", encoding="utf-8") as out:
         for path in files:
             name = path.relative_to(corpus_folder()).as_posix()
             if name in known:
                 continue
             met = meet(path, name)
-            out.write(f"{met.name}\t{met.seconds:.2f}\t{met.kind}\t{met.message}\n")
+            out.write(_line(met))
             out.flush()
     return read_log(log)
+
+
+def _line(met: Met) -> str:
+    return f"{met.name}\t{met.seconds:.2f}\t{met.kind}\t{met.message}\n"
 
 
 def meet(path: Path, name: str) -> Met:
