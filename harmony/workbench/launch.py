@@ -84,8 +84,8 @@ def _build_server(sketchbook: Path) -> Any:
         return build_server(sketchbook)
     except SystemExit as fault:
         raise HarmonyError(
-            "The workbench found no free port on this computer; closing another program that"
-            " serves pages would help."
+            "This computer has no free address for the workbench; close other workbenches or"
+            " notebooks that are open on it, and start again."
         ) from fault
 
 

@@ -132,13 +132,16 @@ class Changing:
             int(self.bar.value),
         )
         if len(work.alternatives) == len(LETTERS):
-            raise HarmonyError("There are letters for three joined alternatives; undo one first.")
+            raise HarmonyError(
+                f"No letter after {LETTERS[-1]} is left; undo a joined alternative first."
+            )
         return work.choices.with_joint(joint, shown=len(work.alternatives))
 
     # What is shown.
 
     def show(self, work: Work) -> None:
         """Show the chosen chord and what can be done with it."""
+        self.chord.say("")  # what was refused before is no longer asked
         own = LETTERS[work.number]
         found = chosen_cell(work)
         is_chosen = found is not None
@@ -148,7 +151,6 @@ class Changing:
             key = "" if slot.key is None else f" in {say_key(slot.key)}"
             place = say_place(work.theme, slot.onset)
             self.chord.put(write_chord(slot, work.melody.key))
-            self.chord.say("")
             self._list(
                 f"{own}, {place}: {write_figure(slot)}{key}", list_costs(work.shown, cell.slot)
             )

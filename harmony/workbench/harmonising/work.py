@@ -101,7 +101,9 @@ def _answer(question: Question, changed: float) -> Harmonisations:
 
 def _join(found: Harmonisations, joint: Joint) -> Harmonisations:
     if joint.first == joint.second:
-        raise HarmonyError("Two different alternatives are joined; choose another for one.")
+        raise HarmonyError(
+            "An alternative is not joined to itself; choose another letter for one of the two."
+        )
     joined = join_bars(found, joint.first, joint.second, at_bar=joint.bar)
     return replace(found, alternatives=(*found.alternatives, joined))
 

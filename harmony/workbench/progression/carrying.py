@@ -8,11 +8,11 @@ from harmony.errors import HarmonyError
 from harmony.pitch import Line, Note, Theme
 from harmony.scoring.build import theme_to_score
 from harmony.sketchbook import Keep, Record, Sketchbook
+from harmony.workbench.keeping import MELODY
 from harmony.workbench.progression.keeping import USUAL_NAME
 from harmony.workbench.progression.work import Work
 
 TOP = 0
-MELODY = "theme"  # what the record of a melody says, whichever desk it is from
 
 
 def carry_voice(sketchbook: Sketchbook, name: str, work: Work, voice: int, *, tempo: float) -> Keep:

@@ -7,6 +7,7 @@ from typing import Protocol
 import ipywidgets
 
 from harmony.sketchbook import Sketchbook
+from harmony.workbench.keeping import say_kept
 from harmony.workbench.parts.controls import Actions
 from harmony.workbench.parts.guard import Guard, saying
 from harmony.workbench.parts.keeping import Keeping
@@ -56,7 +57,7 @@ class Shelf:
         if action == "keep":
             keep = keep_work(self._sketchbook, name, self._desk.work)
             self.look()
-            self.keeping.say(f"Kept as {keep.score_path.name} in {self._sketchbook.folder}.")
+            self.keeping.say(say_kept(keep))
         else:
             self._desk.go_to(keep_to_choices(self._sketchbook.open(name)))
             self.keeping.say(f"{name} is open; Undo leads back to what was here before.")
