@@ -11,14 +11,14 @@ from numpy.typing import NDArray
 from harmony.errors import NoSolutionError
 from harmony.harmonising.binding import Bound, bind
 from harmony.harmonising.chain import Chain, Way, add_to_steps, build_chain, find_way
-from harmony.harmonising.courses import find_turning
 from harmony.harmonising.fixing import Fixed, hold, make_room, with_fixed
-from harmony.harmonising.found import Found, difference, return_price
+from harmony.harmonising.found import Found, difference
 from harmony.harmonising.ideas import PLAIN, Idea, importance, openness, share_followed
 from harmony.harmonising.idiom import Idiom
 from harmony.harmonising.melody import Melody, in_key
 from harmony.harmonising.progress import tell_found
 from harmony.harmonising.repetition import echo
+from harmony.harmonising.returns import find_turning, return_price
 from harmony.harmonising.spans import Span, is_hymn_like
 from harmony.harmonising.strands import Strand
 from harmony.harmonising.tries import list_tries, name_idea

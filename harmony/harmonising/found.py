@@ -11,9 +11,9 @@ from numpy.typing import NDArray
 from harmony.chords.progression import Progression, Slot
 from harmony.harmonising.chain import Chain
 from harmony.harmonising.costs import same_chord
-from harmony.harmonising.courses import returns_at
 from harmony.harmonising.harmonisation import Harmonisation, Held
 from harmony.harmonising.ideas import PLAIN, Idea
+from harmony.harmonising.returns import return_price, returns_at
 from harmony.harmonising.spelling import name_near, read_regions, spell_entry
 from harmony.harmonising.strands import ABOVE, BELOW, FREE, Strand
 from harmony.harmonising.vocabulary import Entry
@@ -50,11 +50,6 @@ def difference(one: Found, other: Found) -> float:
     """The share of the melody's length under which two alternatives have different roots."""
     lengths = np.array([float(span.duration) for span in one.chain.spans])
     return float((lengths * (one.roots != other.roots)).sum() / lengths.sum())
-
-
-def return_price(chain: Chain) -> float:
-    """What going straight back to the chord before last costs in the idiom, weighed."""
-    return chain.weights["syntax"] * float(chain.vocabulary.idiom.table.get("return_cost", 0.0))
 
 
 def to_harmonisation(found: Found, *, join_same: bool = True) -> Harmonisation:

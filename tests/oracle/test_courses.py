@@ -1,4 +1,4 @@
-"""Courses of a voice and returns forbidden: the quick search against trying every way."""
+"""Courses of a voice and returns priced: the quick search against trying every way."""
 
 from __future__ import annotations
 
@@ -8,15 +8,8 @@ from itertools import pairwise, product
 import numpy as np
 import pytest
 
-from harmony.harmonising.courses import (
-    BASS,
-    INNER,
-    ROOT,
-    Course,
-    find_course,
-    find_turning,
-    returns_at,
-)
+from harmony.harmonising.courses import BASS, INNER, ROOT, Course, find_course
+from harmony.harmonising.returns import find_turning, returns_at
 
 COUNT, PLACES = 6, 5
 _WAIT = 0.35
