@@ -49,7 +49,7 @@ class Stretch:
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class JoinedWay:
     """A way through every stretch, and what each joint costs."""
 
     founds: tuple[Found, ...]
@@ -115,7 +115,7 @@ def find_changing(
         _list_part(melody, stretch.idiom, spans, part, fixed, weights, count)
         for stretch, part in zip(stretches, parts, strict=True)
     ]
-    ways: list[Way] = []
+    ways: list[JoinedWay] = []
     for number in range(count):
         tries = [found[number % len(found)] for found in options]
         ways.append(_search(tries, parts, ways))
@@ -172,7 +172,9 @@ def _leave_well(chain: Chain, strand: Strand, part: range) -> None:
                 chain.allowed[place] &= belongs
 
 
-def _search(tries: Sequence[Try], parts: Sequence[range], earlier: Sequence[Way]) -> Way:
+def _search(
+    tries: Sequence[Try], parts: Sequence[range], earlier: Sequence[JoinedWay]
+) -> JoinedWay:
     nodes: list[FloatArray] = []
     steps: list[FloatArray] = []
     heard: list[FloatArray] = []
@@ -221,7 +223,7 @@ def _search(tries: Sequence[Try], parts: Sequence[range], earlier: Sequence[Way]
         for one, part in zip(tries, parts, strict=True)
     )
     starts = [part.start for part in parts[1:]]
-    return Way(founds, tuple(float(steps[n - 1][path[n - 1], path[n]]) for n in starts))
+    return JoinedWay(founds, tuple(float(steps[n - 1][path[n - 1], path[n]]) for n in starts))
 
 
 def _found(one: Try, part: range, path: Sequence[int]) -> Found:
@@ -272,7 +274,7 @@ def _cut(chain: Chain, part: range) -> Chain:
     )
 
 
-def _join(way: Way, stretches: Sequence[Stretch]) -> Harmonisation:
+def _join(way: JoinedWay, stretches: Sequence[Stretch]) -> Harmonisation:
     made = [to_harmonisation(found) for found in way.founds]
     terms = [[dict(one) for one in part.slot_terms] for part in made]
     for part, step in zip(terms[1:], way.joints, strict=True):

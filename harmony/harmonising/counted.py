@@ -20,8 +20,9 @@ from operator import itemgetter
 import numpy as np
 from numpy.typing import NDArray
 
+from harmony.harmonising.crossing import cross
 from harmony.harmonising.limits import Limit
-from harmony.harmonising.passes import Passes, Way
+from harmony.harmonising.passes import Passes, WeighedWay
 from harmony.harmonising.regions import Regions
 from harmony.harmonising.sums import Sums
 
@@ -70,7 +71,7 @@ def find_limited(
     return Counting(nodes, steps, counts, units, regions).find(limits)
 
 
-_Told = tuple[float, Way]  # what a way costs without the price looked for
+_Told = tuple[float, WeighedWay]  # what a way costs without the price looked for
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +82,7 @@ class _Side:
     bound: int
     is_less: bool
 
-    def is_over(self, way: Way) -> bool:
+    def is_over(self, way: WeighedWay) -> bool:
         """True where a way reaches the bound, from the side the cheapest does not."""
         counted = way.sums[self.number]
         return counted >= self.bound if self.is_less else counted <= self.bound
@@ -115,14 +116,14 @@ class Counting:
         here = [row + regions.costs for row in nodes]
         self._whole = Passes(here, steps, regions.change, gains, [*np.isfinite(nodes)])
         self.passes = self._whole
-        self.known: list[Way] = []
+        self.known: list[WeighedWay] = []
         #: the price last found for a single limit; one known beforehand saves time
         self.price = 0.0
         # The last pass forward: the chain it went through, what it found, at which prices.
         self._last: tuple[Passes, list[FloatArray]] = self.passes, []
         self._last_prices: tuple[float, ...] | None = None
         self.limits: Sequence[Limit] = ()
-        self.best: Way | None = None
+        self.best: WeighedWay | None = None
 
     def find(self, limits: Sequence[Limit]) -> tuple[list[int], list[int], float]:
         """Give the cheapest way within limits on what is counted, as :func:`find_limited`."""
@@ -136,7 +137,7 @@ class Counting:
             return nothing, nothing, math.inf
         return list(found.chords), list(found.regions), found.cost
 
-    def _find(self) -> Way | None:
+    def _find(self) -> WeighedWay | None:
         prices = [0.0] * len(self.limits)
         for number in range(len(self.limits)):
             if not self._set_price(prices, number):
@@ -182,7 +183,7 @@ class Counting:
         kept = [np.any(to + on <= most, axis=0) for to, on in zip(ahead, onward, strict=True)]
         self.passes = self.passes.narrow(kept)
 
-    def _try(self, prices: Sequence[float]) -> Way:
+    def _try(self, prices: Sequence[float]) -> WeighedWay:
         passes = self.passes
         ahead = passes.forward(passes.priced(prices))
         self._last, self._last_prices = (passes, ahead), tuple(prices)
@@ -191,7 +192,7 @@ class Counting:
         self.known.append(way)
         return way
 
-    def _note(self, way: Way) -> None:
+    def _note(self, way: WeighedWay) -> None:
         keeps = all(limit.holds(n) for limit, n in zip(self.limits, way.sums, strict=True))
         if keeps and (self.best is None or way.cost < self.best.cost):
             self.best = way
@@ -246,7 +247,7 @@ class Counting:
         """Close in on the price, chords that lie on no better way left out meanwhile."""
         number = side.number
 
-        def cost_without(way: Way) -> float:
+        def cost_without(way: WeighedWay) -> float:
             others = zip(prices, way.sums, strict=True)
             return way.cost + sum(p * n for k, (p, n) in enumerate(others) if k != number)
 
@@ -270,47 +271,12 @@ class Counting:
                 break
             if turn in _FEWER_AT:
                 self._cross(one, other)
-                self._cross(other, one)
                 self._leave_out(prices)
         self._cross(one, other)
-        self._cross(other, one)
 
-    def _cross(self, one: Way, other: Way) -> None:
-        """Note the cheapest way within the limits that leaves ``one`` for ``other`` and returns."""
-        passes, count = self._whole, len(one.chords)
-        costs = [passes.costs_along(way.regions, way.chords) for way in (one, other)]
-        sums = [passes.sums_along(way.chords) for way in (one, other)]
-        leave, back = np.full(count + 1, np.inf), np.full(count + 1, np.inf)
-        for place in range(1, count):
-            leave[place] = self._join(one, other, place)
-            back[place] = self._join(other, one, place)
-        leave[0] = passes.cost_at(0, other.regions[0], other.chords[0])
-        back[count] = 0.0
-        own, its = (np.concatenate([[0.0], line]) for line in costs)
-        # From ``one`` before span s, ``other`` from s on, ``one`` again from span e on.
-        total = (own[:-1] + leave[:-1])[:, None] + (
-            its[None, :]
-            - its[1:, None]
-            + back[None, :]
-            + np.append(own[-1] - own[1:], 0.0)[None, :]
-        )
-        keeps = np.triu(np.ones((count, count + 1), bool), 1)
-        for limit, mine, theirs in zip(self.limits, *sums, strict=True):
-            mine, theirs = np.append(0, mine), np.append(0, theirs)
-            held = (mine - theirs)[:-1, None] + (theirs - mine)[None, :] + mine[-1]
-            keeps &= held >= limit.least
-            if limit.most is not None:
-                keeps &= held <= limit.most
-        total = np.where(keeps, total, np.inf)
-        s, e = map(int, np.unravel_index(int(total.argmin()), total.shape))
-        if math.isfinite(total[s, e]):
-            regions = (*one.regions[:s], *other.regions[s:e], *one.regions[e:])
-            chords = (*one.chords[:s], *other.chords[s:e], *one.chords[e:])
-            self._note(passes.weigh(regions, chords))
-
-    def _join(self, before: Way, after: Way, place: int) -> float:
-        """What it costs to come from one way into another at a span, its chord included."""
-        region, chord = after.regions[place], after.chords[place]
-        step = self._whole.cost_of_step(place, before.chords[place - 1], chord)
-        moved = self._whole.change * (before.regions[place - 1] != region)
-        return step + moved + self._whole.cost_at(place, region, chord)
+    def _cross(self, one: WeighedWay, other: WeighedWay) -> None:
+        """Note the best crossings of two ways."""
+        for first, second in ((one, other), (other, one)):
+            way = cross(self._whole, self.limits, first, second)
+            if way is not None:
+                self._note(way)

@@ -19,7 +19,7 @@ BoolArray = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True)
-class Way:
+class WeighedWay:
     """A way through: regions and chords, its cost without prices, its sums."""
 
     regions: tuple[int, ...]
@@ -112,9 +112,9 @@ class Passes:
         chords = [int(row[c]) for row, c in zip(self.open, reversed(columns), strict=True)]
         return regions[::-1], chords
 
-    def weigh(self, regions: Sequence[int], chords: Sequence[int]) -> Way:
+    def weigh(self, regions: Sequence[int], chords: Sequence[int]) -> WeighedWay:
         """Give a way with what it costs and counts."""
-        return Way(
+        return WeighedWay(
             tuple(regions),
             tuple(chords),
             float(self.costs_along(regions, chords)[-1]),

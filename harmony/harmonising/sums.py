@@ -13,7 +13,7 @@ from harmony.harmonising.passes import Passes, lead_each_on
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.intp]
-Found = tuple[list[int], list[int]]  # regions and chords
+Traced = tuple[list[int], list[int]]  # regions and chords
 
 _MOST_WAYS = 4_000_000  # numbers weighed in one step
 
@@ -32,7 +32,7 @@ class Sums:
         prices: Sequence[float],
         ceiling: float,
         given: float,
-    ) -> Found | None:
+    ) -> Traced | None:
         """The cheapest way within the limits that costs no more than ``ceiling``.
 
         Every chord is left out through which no way can cost so little; over the rest
@@ -107,7 +107,7 @@ class Sums:
         left: Sequence[IntArray],
         sizes: IntArray,
         values: FloatArray,
-    ) -> Found:
+    ) -> Traced:
         """Follow the cheapest way back: at each span the one it came by."""
         passes = self._passes
         row, region, chord = map(int, np.unravel_index(int(values.argmin()), values.shape))
