@@ -101,7 +101,7 @@ def _read_idioms(idioms: Sequence[str] | str) -> tuple[str, ...]:
 
 def _refuse_cadences(stretches: Sequence[Stretch]) -> None:
     """Refuse to ask cadences of an idiom that changes, or has none."""
-    if len(stretches) > 1 or stretches[0].idiom.engine in ("quartal", "parallel"):
+    if len(stretches) > 1 or stretches[0].idiom.hangs_from_tune:
         raise HarmonyError(
             f"The idiom {stretches[0].idiom.name!r} closes by other means than these cadences;"
             " ask for them in one of the other idioms.",

@@ -180,11 +180,10 @@ def _keep_tonic_for_close(
     Planing and stacks of fourths close by other means; a tune that ends on its fifth
     may end open in common practice (Phrygian tunes do).
     """
-    engine = vocabulary.idiom.engine
-    if engine in ("parallel", "quartal") or not heard[final]:
+    if vocabulary.idiom.hangs_from_tune or not heard[final]:
         return
     note = heard[final][-1].pitch_class
-    if engine == "learnt" and note == 7:
+    if vocabulary.idiom.engine == "learnt" and note == 7:
         return
     tonic = (vocabulary.roots == 0) & vocabulary.members[:, note]
     triad = {0, 7, 3 if vocabulary.key.is_minor else 4}

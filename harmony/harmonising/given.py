@@ -207,13 +207,12 @@ def _check_idiom(name: str, given: Given) -> Idiom:
             "The idiom changes at a bar under a melody only; name one idiom for another given."
         )
     idiom = load_idiom(name)
-    hangs = idiom.engine in ("quartal", "parallel")
-    if hangs and given.kind == INNER:
+    if idiom.hangs_from_tune and given.kind == INNER:
         raise HarmonyError(
             f"The idiom {idiom.name!r} hangs its chords from the tune, so the tune lies on top;"
             " another idiom is accepted for an inner tune."
         )
-    if (hangs or idiom.has_strands) and given.kind in (BASS, BOTH):
+    if (idiom.hangs_from_tune or idiom.has_strands) and given.kind in (BASS, BOTH):
         raise HarmonyError(
             f"The idiom {idiom.name!r} makes its own bass; common-practice, modal, romantic,"
             " third-relations, extended or own are accepted with a bass that is given."

@@ -41,6 +41,11 @@ class Idiom:
         """True where every alternative is laid on a pedal or on a bass that repeats."""
         return self.engine in ("pedal", "ostinato")
 
+    @property
+    def hangs_from_tune(self) -> bool:
+        """True where chords hang from the tune, stacked or planing, and close by other means."""
+        return self.engine in ("quartal", "parallel")
+
     def for_mode(self, name: str, key: Key, default: object = None) -> Any:
         """Give a part of the file that differs by mode."""
         part = self.table.get(name, {})
