@@ -61,6 +61,16 @@ def has_change(text: str) -> bool:
     return _CHANGE.search(text) is not None
 
 
+def idioms_named(text: str) -> tuple[str, ...]:
+    """The idioms that a text names, as they are written and in order.
+
+    >>> idioms_named("modal, from bar 9 quartal")
+    ('modal', 'quartal')
+    """
+    first, *rest = _CHANGE.split(text)
+    return (first, *rest[1::2])
+
+
 def read_changes(text: str, melody: Melody) -> tuple[Stretch, ...]:
     """Read ``IDIOM, from bar N IDIOM``, as many changes as wanted.
 

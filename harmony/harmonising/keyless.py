@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from harmony.errors import HarmonyError
+from harmony.harmonising.change import idioms_named
 from harmony.harmonising.figures import SYMBOLS, name_chords
 from harmony.harmonising.harmonisation import Harmonisation, Harmonisations
 from harmony.pitch.key import Key
@@ -36,8 +37,8 @@ def weigh_without_key(
         For an idiom that goes by the degrees of a key.
     """
     for text in idioms:
-        for part in text.split(", from bar "):
-            name = part.partition(":")[0].split()[-1]
+        for written in idioms_named(text):
+            name = written.partition(":")[0].strip().lower()
             if name not in IDIOMS_WITHOUT_KEY:
                 raise HarmonyError(
                     f"The idiom {name!r} goes by the degrees of a key;"

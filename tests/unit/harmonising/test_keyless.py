@@ -33,9 +33,11 @@ def test_chords_stand_in_no_key_and_are_named_by_symbols(row, idiom):
         assert one.terms["key_distance"] == one.terms["cadence"] == 0
 
 
-@pytest.mark.parametrize("idiom", ["common-practice", "modal, from bar 2 quartal"])
+@pytest.mark.parametrize(
+    "idiom", ["common-practice", "modal, from bar 2 quartal", "modal from bar 2 quartal", ""]
+)
 def test_an_idiom_of_degrees_says_which_do_without_a_key(row, idiom):
-    name = idiom.partition(",")[0]
+    name = idiom.replace(",", "").partition(" ")[0]
     with pytest.raises(HarmonyError) as refused:
         harmony.harmonise(row, idioms=(idiom,), key="none")
     assert str(refused.value) == (
