@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 from math import ceil
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,7 +25,7 @@ from harmony.harmonising.counted import Counting, find_limited
 from harmony.harmonising.fixing import Fixed, hold, is_entry, make_room, read_fixed, with_fixed
 from harmony.harmonising.found import Found, to_harmonisation
 from harmony.harmonising.harmonisation import Harmonisation, Harmonisations
-from harmony.harmonising.ideas import PLAIN, Idea, all_ideas, ideas_for
+from harmony.harmonising.ideas import PLAIN, Idea, all_ideas, wishes_in
 from harmony.harmonising.idiom import Idiom, load_idiom
 from harmony.harmonising.limits import Limit, units_of
 from harmony.harmonising.melody import in_key
@@ -74,11 +75,11 @@ def closer(
         Where nothing near stands, or for a number there is not.
     """
     one = _chosen(found, to, count)
-    chain, strand, idea = _ground(found, one, fixed)
-    nodes, steps = _weigh(chain, idea)
-    units, _ = units_of(chain.spans)
-    other, regions = ~_same_roots(chain, one), chain.weigh_regions()
-    counting = Counting(nodes, steps, [other], units, regions)
+    ground = _ground(found, one, fixed)
+    nodes, steps = _weigh(ground.chain, ground.idea)
+    units, _ = units_of(ground.chain.spans)
+    other = ~_same_roots(ground.chain, one)
+    counting = Counting(nodes, steps, [other], units, ground.regions)
     answers: list[Found] = []
     for low, high in CLOSER_BANDS:
         if len(answers) == count:
@@ -90,13 +91,10 @@ def closer(
         path, where, value = counting.find([Limit(other, least, most)])
         if np.isfinite(value):
             share = _share(other, path, units)
-            name = f"close to {one.name}, {share}"
             # A course of a voice was bound in the alternative and is not bound here.
-            like = one.idea if idea.course is None else f"much as {_letter(to)}"
+            like = one.idea if ground.idea.course is None else f"much as {_letter(to)}"
             sentence = f"{like}; other roots under {share} of the tune than in {_letter(to)}"
-            answers.append(
-                Found(chain, tuple(path), name, sentence, idea, strand, _kept(regions, where))
-            )
+            answers.append(ground.answer(path, where, f"close to {one.name}, {share}", sentence))
     return _answer(found, answers, f"Nothing near to {_letter(to)} stands under this tune")
 
 
@@ -121,18 +119,18 @@ def less_like(
     idiom = _idiom_of(one)
     if not idiom.has_strands:
         one = replace(one, strand="")
-    chain, strand, kept = _ground(found, one, fixed)
-    units, _ = units_of(chain.spans)
-    other, regions = ~_same_roots(chain, one), chain.weigh_regions()
+    ground = _ground(found, one, fixed)
+    units, _ = units_of(ground.chain.spans)
+    other = ~_same_roots(ground.chain, one)
     least, price = ceil(LESS_LIKE * sum(units)), 0.0
     answers: list[Found] = []
-    known = ideas_for(idiom.name, 12)
-    for idea in dict.fromkeys((PLAIN, *(i for i in known if i.name != kept.name))):
+    others = (idea for idea in wishes_in(idiom.name) if idea.name != ground.idea.name)
+    for idea in dict.fromkeys((PLAIN, *others)):
         if len(answers) == count:
             break
         tell_found(len(answers), count, idiom.name)
-        nodes, steps = _weigh(chain, idea)
-        counting = Counting(nodes, steps, [other], units, regions)
+        nodes, steps = _weigh(ground.chain, idea)
+        counting = Counting(nodes, steps, [other], units, ground.regions)
         counting.price = price
         path, where, value = counting.find([Limit(other, least)])
         price = counting.price
@@ -141,9 +139,7 @@ def less_like(
         share = _share(other, path, units)
         sentence = f"{idea.sentence}; other roots under {share} of the tune than in {_letter(to)}"
         name = "the likeliest that is unlike" if idea is PLAIN else idea.name
-        answers.append(
-            Found(chain, tuple(path), name, sentence, idea, strand, _kept(regions, where))
-        )
+        answers.append(ground._replace(idea=idea).answer(path, where, name, sentence))
     return _answer(
         found, answers,
         f"The idiom {one.idiom!r} has no way that differs from {_letter(to)} under half the tune",
@@ -175,46 +171,37 @@ def other_chords(
         Where no other chords fit there, or for bars and numbers there are not.
     """
     one = _chosen(found, of, count)
-    chain, strand, idea = _ground(found, one, fixed)
-    meters = found.theme.meters
-    known = meters.bars_through(found.melody.end)
-    first, last = min(bars), max(bars)
-    if first not in known or last not in known:
-        raise HarmonyError(
-            f"There are no bars {first} to {last}; the tune has bars {known.start} to"
-            f" {known.stop - 1}."
-        )
-    start, stop = meters.bar_start(first), meters.bar_start(last) + meters.bar_length(last)
+    ground = _ground(found, one, fixed)
+    chain = ground.chain
+    start, stop, where = _find_bars(found, bars)
     here = np.array([start <= span.onset < stop for span in chain.spans])
     if not here.any():
+        first, last = min(bars), max(bars)
         raise HarmonyError(f"No chord begins in bars {first} to {last}; split one there first.")
-    where = f"bar {first}" if first == last else f"bars {first} to {last}"
-    held = {one.onset for one in (*found.fixed, *read_fixed(fixed, found.melody))
-            if not one.is_forbidden}  # fmt: skip
+    held = {
+        one.onset
+        for one in (*found.fixed, *read_fixed(fixed, found.melody))
+        if not one.is_forbidden
+    }
     if all(span.onset in held for span, inside in zip(chain.spans, here, strict=True) if inside):
         raise HarmonyError(
             f"Every chord in {where} is fixed, so none can be another; let go of one there first.",
             where=where,
         )
-    exact = _same_chords(chain, one)
-    nodes, steps = _weigh(chain, idea)
-    nodes = np.where(here[:, None] | exact, nodes, np.inf)
-    spans = tuple(span for span, inside in zip(chain.spans, here, strict=True) if inside)
-    short, _ = units_of(spans)
+    nodes, steps = _weigh(chain, ground.idea)
+    nodes = np.where(here[:, None] | _same_chords(chain, one), nodes, np.inf)
+    short, _ = units_of(tuple(s for s, inside in zip(chain.spans, here, strict=True) if inside))
     units = np.zeros(len(chain.spans), np.intp)
     units[here] = short
     total = sum(short)
     limits = [Limit(~_same_roots(chain, one), ceil(HERE_APART * total))]
-    regions = chain.weigh_regions()
     answers: list[Found] = []
     for _ in range(count):
         tell_found(len(answers), count, one.idiom)
-        path, keys, value = find_limited(nodes, steps, limits, units.tolist(), regions)
+        path, keys, value = find_limited(nodes, steps, limits, units.tolist(), ground.regions)
         if not np.isfinite(value):
             break
-        answer = Found(
-            chain, tuple(path), f"{one.name}, {where} anew", "", idea, strand, _kept(regions, keys)
-        )
+        answer = ground.answer(path, keys, f"{one.name}, {where} anew", "")
         figures = " ".join(
             slot.figure
             for slot in to_harmonisation(answer).progression
@@ -226,6 +213,20 @@ def other_chords(
         apart = roots[None, :] != roots[path][:, None]
         limits.append(Limit(apart, max(1, ceil(HERE_APART_FROM_EACH_OTHER * total))))
     return _answer(found, answers, f"No other chords of the idiom {one.idiom!r} fit {where}")
+
+
+def _find_bars(found: Harmonisations, bars: tuple[int, int]) -> tuple[Fraction, Fraction, str]:
+    """When two bars of the tune begin and end, in quarters, and what they are called."""
+    meters = found.theme.meters
+    known = meters.bars_through(found.melody.end)
+    first, last = min(bars), max(bars)
+    if first not in known or last not in known:
+        raise HarmonyError(
+            f"There are no bars {first} to {last}; the tune has bars {known.start} to"
+            f" {known.stop - 1}."
+        )
+    where = f"bar {first}" if first == last else f"bars {first} to {last}"
+    return meters.bar_start(first), meters.bar_start(last) + meters.bar_length(last), where
 
 
 def _chosen(found: Harmonisations, number: int, count: int) -> Harmonisation:
@@ -247,10 +248,22 @@ def _idiom_of(one: Harmonisation) -> Idiom:
     return load_idiom(one.idiom_text)
 
 
-def _ground(
-    found: Harmonisations, one: Harmonisation, fixed: Sequence[str | Fixed]
-) -> tuple[Chain, Strand | None, Idea]:
-    """The chain an alternative was found in, its chords in it, its strand and its idea."""
+class _Ground(NamedTuple):
+    """What an alternative is searched again on: its chain, its pedal or figure, its idea."""
+
+    chain: Chain
+    strand: Strand | None
+    idea: Idea
+    regions: Regions | None
+
+    def answer(self, path: Sequence[int], where: Sequence[int], name: str, sentence: str) -> Found:
+        """Give a way found on it, with the key regions it was found in."""
+        regions = None if self.regions is None else tuple(where)
+        return Found(self.chain, tuple(path), name, sentence, self.idea, self.strand, regions)
+
+
+def _ground(found: Harmonisations, one: Harmonisation, fixed: Sequence[str | Fixed]) -> _Ground:
+    """Lay again what an alternative was found on, its own chords among those there are."""
     idiom = _idiom_of(one)
     melody = in_key(found.melody, harmonic_key(found.melody.key, idiom))
     held = (*found.fixed, *read_fixed(fixed, found.melody))
@@ -267,11 +280,8 @@ def _ground(
     chain = chain if adapt is None else adapt(chain)
     idea = next((known for known in all_ideas(idiom.name) if known.name == one.asked), PLAIN)
     laid = find_strand(chain, idiom, one.strand) if one.strand else None
-    return (chain, None, idea) if laid is None else (*laid, idea)
-
-
-def _kept(regions: Regions | None, where: Sequence[int]) -> tuple[int, ...] | None:
-    return None if regions is None else tuple(where)
+    chain, strand = (chain, None) if laid is None else laid
+    return _Ground(chain, strand, idea, chain.weigh_regions())
 
 
 def _weigh(chain: Chain, idea: Idea) -> tuple[FloatArray, list[FloatArray]]:

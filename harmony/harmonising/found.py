@@ -13,8 +13,9 @@ from harmony.harmonising.chain import Chain
 from harmony.harmonising.costs import same_chord
 from harmony.harmonising.harmonisation import Harmonisation, Held
 from harmony.harmonising.ideas import PLAIN, Idea
+from harmony.harmonising.regions import read_regions
 from harmony.harmonising.returns import return_price, returns_at
-from harmony.harmonising.spelling import name_near, read_regions, spell_entry
+from harmony.harmonising.spelling import name_near, spell_entry
 from harmony.harmonising.strands import ABOVE, BELOW, FREE, Strand
 from harmony.harmonising.vocabulary import Entry
 from harmony.pitch.key import Key

@@ -276,15 +276,13 @@ _UNDER_HYMNS: tuple[Idea, ...] = (
 )  # fmt: skip
 
 
-def ideas_for(idiom: str, count: int, used: Sequence[str] = ()) -> tuple[Idea, ...]:
-    """The ideas of an idiom that are wishes, the plain one first; ``used`` are left out."""
-    known = [
+def wishes_in(idiom: str) -> tuple[Idea, ...]:
+    """The ideas of an idiom that are wishes, the plain one first: no pedal, no bare course."""
+    return tuple(
         idea
         for idea in _BY_IDIOM[idiom]
-        if idea.name not in used and idea.plan is None
-        and (idea.wish is not ask_nothing or idea.course is None)
-    ]  # fmt: skip
-    return tuple(known[:count])
+        if idea.plan is None and (idea.wish is not ask_nothing or idea.course is None)
+    )
 
 
 def all_ideas(idiom: str, *, is_hymn_like: bool = False) -> tuple[Idea, ...]:

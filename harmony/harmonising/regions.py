@@ -1,4 +1,4 @@
-"""Key regions searched together with the chords: where a passage leans to a near key.
+"""Key regions: where a passage leans to a near key, searched with the chords or read off them.
 
 Every chord stands in a region, the key itself or one of its near keys. Notes foreign
 to the region cost, so does every region away from home and every change of region;
@@ -14,15 +14,16 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from harmony.harmonising.spelling import near_keys
 from harmony.harmonising.vocabulary import Vocabulary
 from harmony.pitch.key import Key
+from harmony.pitch.spelling import PitchName
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.intp]
 
 FOREIGN, AWAY, CHANGE = 0.9, 0.35, 2.2
 FAR = 2.5  # each note that the nearest of the near keys lacks still
+_CADENCE = 0.5  # what a dominant step onto a region's tonic gives back
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,14 +53,35 @@ def lay_regions(vocabulary: Vocabulary) -> Regions:
     keys = near_keys(key)
     rows, foreign = [], []
     for region in keys:
-        scale = {name.pitch_class for name in region.scale}
-        if region.mode == "minor":
-            scale.add((region.tonic.pitch_class + 11) % 12)
+        scale = _notes_of(region)
         outside = [pc for pc in range(12) if (pc + key.tonic.pitch_class) % 12 not in scale]
         foreign.append(vocabulary.members[:, outside].sum(axis=1))
         rows.append(FOREIGN * foreign[-1] + AWAY * (region != key))
     rows = [row + FAR * np.min(foreign, axis=0) for row in rows]
     return Regions(tuple(keys), np.array(rows))
+
+
+def near_keys(key: Key) -> list[Key]:
+    """The key and those of the chords of its scale; the key alone outside major and minor."""
+    if key.mode not in ("major", "minor"):
+        return [key]
+    near = [key]
+    minor = key.mode == "minor"
+    shifts = (
+        ((-3, "major"), (-1, "minor"), (1, "minor"), (-4, "major"), (-2, "major"), (0, "major"))
+        if minor
+        else ((1, "major"), (-1, "major"), (3, "minor"), (2, "minor"), (4, "minor"), (0, "minor"))
+    )
+    near += [Key(PitchName.from_fifths(key.tonic.fifths + f), mode) for f, mode in shifts]
+    return [one for one in near if abs(one.tonic.fifths) <= 11]
+
+
+def _notes_of(region: Key) -> set[int]:
+    """The pitch classes of a key, the leading tone of a minor one among them."""
+    notes = {name.pitch_class for name in region.scale}
+    if region.mode == "minor":
+        notes.add((region.tonic.pitch_class + 11) % 12)
+    return notes
 
 
 def come_in(ahead: FloatArray, change: float) -> tuple[FloatArray, IntArray]:
@@ -98,3 +120,38 @@ def find_joint(
         path.append(chord)
         where.append(region)
     return path[::-1], where[::-1], value
+
+
+def read_regions(roots: Sequence[int], pcs: Sequence[Sequence[int]], key: Key) -> list[Key]:
+    """Read the region of every chord of a sequence that is found: an exact chain over near keys.
+
+    Each chord costs its notes foreign to a key, as where both are searched together; a
+    dominant step (root down a fifth) onto a key's tonic speaks for it. Roots and pitch
+    classes are absolute.
+    """
+    regions = near_keys(key)
+    costs = []
+    for region in regions:
+        scale = _notes_of(region)
+        costs.append([FOREIGN * sum(pc not in scale for pc in chord) for chord in pcs])
+    home = [0.0 if region == key else AWAY for region in regions]
+    ahead = [cost[0] + h for cost, h in zip(costs, home, strict=True)]
+    back: list[list[int]] = []
+    for place in range(1, len(pcs)):
+        best = min(range(len(regions)), key=lambda k: ahead[k])
+        row, new = [], []
+        for k, region in enumerate(regions):
+            stay, come = ahead[k], ahead[best] + CHANGE
+            row.append(k if stay <= come else best)
+            cadence = (
+                roots[place] == region.tonic.pitch_class
+                and (roots[place - 1] - roots[place]) % 12 == 7
+            )
+            new.append(min(stay, come) + costs[k][place] + home[k] - _CADENCE * cadence)
+        back.append(row)
+        ahead = new
+    choice = min(range(len(regions)), key=lambda k: ahead[k])
+    found = [choice]
+    for row in reversed(back):
+        found.append(row[found[-1]])
+    return [regions[k] for k in reversed(found)]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
 from functools import lru_cache
 
 from harmony.chords.chord import Chord
@@ -116,57 +115,3 @@ def stack_names(names: tuple[PitchName, ...]) -> Chord:
         chord.root, chord.quality, chord.bass, chord.added, chord.omitted,
         f"{{{text}}}", chord.fixed, chord.stacked,
     )  # fmt: skip
-
-
-def read_regions(
-    roots: Sequence[int], pcs: Sequence[Sequence[int]], key: Key, *, change: float = 2.2
-) -> list[Key]:
-    """Read the key of every chord of a sequence: an exact chain over near keys.
-
-    Each chord costs its notes foreign to a key; each change of key costs
-    ``change``; a dominant step (root down a fifth) onto a key's tonic speaks for it.
-    Roots and pitch classes are absolute.
-    """
-    regions = near_keys(key)
-    costs = []
-    for region in regions:
-        scale = {n.pitch_class for n in region.scale}
-        if region.mode == "minor":
-            scale.add((region.tonic.pitch_class + 11) % 12)
-        costs.append([0.9 * sum(pc not in scale for pc in chord) for chord in pcs])
-    home = [0.0 if region == key else 0.35 for region in regions]
-    ahead = [cost[0] + h for cost, h in zip(costs, home, strict=True)]
-    back: list[list[int]] = []
-    for place in range(1, len(pcs)):
-        best = min(range(len(regions)), key=lambda k: ahead[k])
-        row, new = [], []
-        for k, region in enumerate(regions):
-            stay, come = ahead[k], ahead[best] + change
-            row.append(k if stay <= come else best)
-            cadence = (
-                roots[place] == region.tonic.pitch_class
-                and (roots[place - 1] - roots[place]) % 12 == 7
-            )
-            new.append(min(stay, come) + costs[k][place] + home[k] - 0.5 * cadence)
-        back.append(row)
-        ahead = new
-    choice = min(range(len(regions)), key=lambda k: ahead[k])
-    found = [choice]
-    for row in reversed(back):
-        found.append(row[found[-1]])
-    return [regions[k] for k in reversed(found)]
-
-
-def near_keys(key: Key) -> list[Key]:
-    """The key and those of the chords of its scale; the key alone outside major and minor."""
-    if key.mode not in ("major", "minor"):
-        return [key]
-    near = [key]
-    minor = key.mode == "minor"
-    shifts = (
-        ((-3, "major"), (-1, "minor"), (1, "minor"), (-4, "major"), (-2, "major"), (0, "major"))
-        if minor
-        else ((1, "major"), (-1, "major"), (3, "minor"), (2, "minor"), (4, "minor"), (0, "minor"))
-    )
-    near += [Key(PitchName.from_fifths(key.tonic.fifths + f), mode) for f, mode in shifts]
-    return [one for one in near if abs(one.tonic.fifths) <= 11]
