@@ -29,7 +29,9 @@ FloatArray = NDArray[np.float64]
 #: At least so many of the roots, by time, differ between any two alternatives.
 LEAST_DIFFERENCE = 0.16
 WANTED_DIFFERENCE = 0.3
-_FIRST_VARIETY = 0.7
+_VARIETY = 0.7  # what the root of an earlier alternative weighs in its place, at first
+_NEAR, _FAR = 1.6, 1.1  # how much more after a try, for alternatives still too near and others
+_STRONGER = 1.7  # how much more an idea weighs after a try that does not follow it
 _TRIES = 6
 _HARDLY, _REACHED = 0.01, 3.0  # a chance so small, and what an idea pays to take it
 _SIX_FOUR = 0.8
@@ -43,15 +45,19 @@ def find_alternatives(
     spans: Sequence[Span],
     count: int,
     fixed: Sequence[Fixed] = (),
-    before: Sequence[Found] = (),
     weights: Mapping[str, float] | None = None,
     adapt: Callable[[Chain], Chain] | None = None,
 ) -> list[Found]:
     """Find ``count`` harmonisations in an idiom, the plain one first.
 
     Each is the exact best for its idea among those at least LEAST_DIFFERENCE unlike
-    every earlier one (``before`` included) as far as the idiom allows that. ``adapt``
-    changes the chain before it is searched (an inner tune, a bass that is given).
+    every earlier one as far as the idiom allows that. ``adapt`` changes the chain before
+    it is searched (an inner tune, a bass that is given).
+
+    Raises
+    ------
+    NoSolutionError
+        Where no chords of the idiom fit the tune and the chords fixed, saying where.
     """
     melody = in_key(melody, harmonic_key(melody.key, idiom))
     spans = make_room(spans, fixed)
@@ -68,14 +74,14 @@ def find_alternatives(
         if len(found) == count:
             break
         tell_found(len(found), count, idiom.name)
-        answer = _search(one, idea, strand, [*before, *found], totals)
+        answer = _search(one, idea, strand, found, totals)
         if answer is None:
             continue
         unlike = min((difference(answer, e) for e in found), default=1.0)
         (found if unlike >= LEAST_DIFFERENCE else spare).append(answer)
     if not found and not spare:
         # What every idea binds may be too much for a tune that has chords all the same.
-        answer = None if tries[0][1] else _search(chain, PLAIN, None, before, totals)
+        answer = None if tries[0][1] else _search(chain, PLAIN, None, (), totals)
         if answer is None:
             raise _no_way(chain)
         found.append(answer)
@@ -137,22 +143,18 @@ def _search(
         totals[id(chain)] = _total(chain)
     plain = totals[id(chain)]
     wished = chain.weights["idea"] * wish * plain.openness
-    name, sentence = name_idea(idea, strand)
-    variety = _FIRST_VARIETY if earlier else 0.0
-    strength = 1.0
-    tonic = chain.vocabulary.key.tonic.pitch_class
-    rivals = [one for one in earlier if len(one.path) == len(chain.spans)]
-    same = [(chain.vocabulary.roots[None, :] + tonic) % 12 == one.roots[:, None] for one in rivals]
-    lean = np.ones(len(same))
+    paid = np.zeros_like(plain.nodes) if idea is PLAIN else plain.shut_out
     first = [one.path for one in earlier[:1] if one.chain is chain and one.strand == strand]
     shares = [share_followed(chain, wish, moves, way) for way in (plain.plain, *first)]
     usual = max((share for share in shares if share is not None), default=None)
-    answer = None
+    name, sentence = name_idea(idea, strand)
     repeats = not is_hymn_like(chain.melody)
-    paid = np.zeros_like(plain.nodes) if idea is PLAIN else plain.shut_out
+    rivals = _Rivals(chain, earlier)
+    strength = 1.0
+    answer = None
     for _ in range(_TRIES):
-        taken = sum((w * s for w, s in zip(lean, same, strict=True)), np.zeros_like(wished))
-        nodes = plain.nodes + strength * wished + variety * plain.heard * taken + paid
+        pushed = _VARIETY * plain.heard * rivals.weigh(wished.shape)
+        nodes = plain.nodes + strength * wished + pushed + paid
         steps = plain.steps
         if moves is not None:
             steps = add_to_steps(steps, strength * chain.weights["idea"] * moves)
@@ -168,18 +170,41 @@ def _search(
         if is_true:
             answer = found
         else:
-            strength *= 1.7
-        if not same:
-            if is_true:
-                break
-            continue
-        apart = [difference(found, one) for one in rivals]
-        if min(apart) >= LEAST_DIFFERENCE and sum(apart) / len(apart) >= WANTED_DIFFERENCE:
-            if is_true:
-                break
-        else:
-            lean *= [1.6 if gap < WANTED_DIFFERENCE else 1.1 for gap in apart]
+            strength *= _STRONGER
+        if rivals.keep_off(found) and is_true:
+            break
     return answer
+
+
+class _Rivals:
+    """The alternatives a way is pushed away from, each the harder the longer it stays near."""
+
+    def __init__(self, chain: Chain, earlier: Sequence[Found]) -> None:
+        tonic = chain.vocabulary.key.tonic.pitch_class
+        roots = (chain.vocabulary.roots[None, :] + tonic) % 12
+        self._found = [one for one in earlier if len(one.path) == len(chain.spans)]
+        self._same = [roots == one.roots[:, None] for one in self._found]
+        self._weights = np.ones(len(self._found))
+
+    def weigh(self, shape: tuple[int, ...]) -> FloatArray:
+        """What each chord weighs for having the root of a rival in its place, (spans, chords)."""
+        weighed = zip(self._weights, self._same, strict=True)
+        return sum((weight * same for weight, same in weighed), np.zeros(shape))
+
+    def keep_off(self, way: Found) -> bool:
+        """True where a way is unlike them all; else those near it weigh more from now on."""
+        apart = [difference(way, one) for one in self._found]
+        if is_unlike(apart):
+            return True
+        self._weights *= [_NEAR if gap < WANTED_DIFFERENCE else _FAR for gap in apart]
+        return False
+
+
+def is_unlike(apart: Sequence[float]) -> bool:
+    """True where these differences from earlier alternatives are enough, each and on average."""
+    return not apart or (
+        min(apart) >= LEAST_DIFFERENCE and sum(apart) / len(apart) >= WANTED_DIFFERENCE
+    )
 
 
 def _shut_out(chain: Chain) -> FloatArray:

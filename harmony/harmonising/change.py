@@ -12,10 +12,7 @@ from numpy.typing import NDArray
 
 from harmony.chords.progression import Progression
 from harmony.errors import HarmonyError, NoSolutionError
-from harmony.harmonising.alternatives import (
-    LEAST_DIFFERENCE,
-    WANTED_DIFFERENCE,
-)
+from harmony.harmonising.alternatives import is_unlike
 from harmony.harmonising.chain import Chain, build_chain, find_best
 from harmony.harmonising.fixing import Fixed, hold, make_room, with_fixed
 from harmony.harmonising.found import Found, to_harmonisation
@@ -223,9 +220,7 @@ def _search(
             )
         roots = np.array([names[choice] for names, choice in zip(above, path, strict=True)])
         apart = [float((lengths * (roots != row)).sum() / lengths.sum()) for row in rows]
-        if not apart or (
-            min(apart) >= LEAST_DIFFERENCE and sum(apart) / len(apart) >= WANTED_DIFFERENCE
-        ):
+        if is_unlike(apart):
             break
         variety *= 1.6
     founds = tuple(

@@ -19,8 +19,8 @@ from harmony.harmonising.standing import stand_on
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
-    """A stretch of time in quarters under which two alternatives differ.
+class Difference:
+    """Where two alternatives differ: from when to when, in quarters.
 
     ``figures`` are the two chords; ``is_root`` says that their roots differ, else
     only quality or bass do.
@@ -42,7 +42,7 @@ def chord_at(one: Harmonisation, time: Fraction) -> Chord | None:
     return None if found is None else found.chord
 
 
-def differences(one: Harmonisation, other: Harmonisation) -> tuple[Stretch, ...]:
+def differences(one: Harmonisation, other: Harmonisation) -> tuple[Difference, ...]:
     """Where two harmonisations of a theme differ, in order of time."""
     cuts = sorted({s.onset for s in one.progression} | {s.onset for s in other.progression})
     cuts.append(max(one.progression.end, other.progression.end))
@@ -53,7 +53,7 @@ def differences(one: Harmonisation, other: Harmonisation) -> tuple[Stretch, ...]
             continue
         if (a.root, a.quality, a.bass) != (b.root, b.quality, b.bass):
             differs = a.root.pitch_class != b.root.pitch_class
-            found.append(Stretch(start, end, (a.figure, b.figure), differs))
+            found.append(Difference(start, end, (a.figure, b.figure), differs))
     return tuple(found)
 
 
