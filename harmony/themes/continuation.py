@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from harmony.pitch import Theme
-from harmony.themes.phrase import continue_otherwise
+from harmony.themes.continuing import continue_otherwise
 
 CONTOURS = ("arch", "rise", "fall", "dip")
 _DEGREES = (1, 5, 3, 2)  # closed, half closed, open

@@ -10,7 +10,7 @@ from fractions import Fraction
 
 from harmony.errors import HarmonyError
 from harmony.pitch import Interval, Key, Meter, Pitch, Theme
-from harmony.themes import mending, modes, phrase, rhythm, transform
+from harmony.themes import continuing, mending, modes, phrase, rhythm, transform
 from harmony.themes.degrees import KeylessError
 from harmony.themes.faults import NUMBERS_IN_WORDS
 from harmony.units import as_quarters
@@ -124,7 +124,7 @@ def _sequence(theme: Theme, match: re.Match[str]) -> Theme:
 def _continue(theme: Theme, match: re.Match[str]) -> Theme:
     bars = theme.meters.bars_through(theme.line.end)
     kept = int(match["kept"] or max(1, len(bars) // 2))
-    return phrase.continue_otherwise(
+    return continuing.continue_otherwise(
         theme,
         kept,
         bars=int(match["bars"] or max(2, len(bars) - kept)),

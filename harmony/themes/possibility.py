@@ -11,11 +11,12 @@ from harmony.pitch import Key, Theme
 from harmony.scoring.build import theme_to_score
 from harmony.themes.canon import Canon, Canons, find_canons
 from harmony.themes.combine import Combination, combine
+from harmony.themes.continuing import continue_otherwise
 from harmony.themes.counterpoint import Judge
 from harmony.themes.degrees import key_or_none, place_to_pitch
 from harmony.themes.faults import NUMBERS_IN_WORDS, number_in_words
 from harmony.themes.modes import change_mode, scales
-from harmony.themes.phrase import continue_in_sequence, continue_otherwise
+from harmony.themes.phrase import continue_in_sequence
 from harmony.themes.portrait import find_repeats
 from harmony.themes.rhythm import stretch
 from harmony.themes.score import canon_to_score, combination_to_score, stretto_to_score

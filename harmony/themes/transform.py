@@ -49,17 +49,21 @@ def transpose_real(theme: Theme, interval: Interval) -> Theme:
 
 def transpose_diatonic(theme: Theme, steps: int) -> Theme:
     """Move by steps of the scale within the key (2 is a third up)."""
-    key = key_of(theme)
+    return derive(
+        theme,
+        f"moved {abs(steps)} step{'s' if abs(steps) != 1 else ''} {'up' if steps >= 0 else 'down'}",
+        move_in_key(theme.line, steps, key_of(theme)),
+    )
+
+
+def move_in_key(line: Line, steps: int, key: Key) -> Line:
+    """Give a line moved by steps of a key's scale; what is altered in it stays altered."""
 
     def move(pitch: Pitch) -> Pitch:
         step, alter = pitch_to_place(pitch, key)
         return place_to_pitch(step + steps, alter, key)
 
-    return derive(
-        theme,
-        f"moved {abs(steps)} step{'s' if abs(steps) != 1 else ''} {'up' if steps >= 0 else 'down'}",
-        map_pitches(theme.line, move),
-    )
+    return map_pitches(line, move)
 
 
 def answer_tonally(theme: Theme) -> Theme:
