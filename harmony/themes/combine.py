@@ -90,8 +90,7 @@ def combine(
     own = int((follower.end - follower.start).sum())
     share = meetings.overlap / max(min(ticks, own), 1)
     usual = weigh_delays(first.meters, delays)
-    pitches = tuple(note.pitch for note in second.line.sounding if note.duration and note.pitch)
-    answers = AnswerCodes.of(pitches, pitches[0], "direct", frame_key(second))
+    answers = AnswerCodes.direct(second, frame_key(second))
     # past the two octaves offered, as far as voices are moved in inverting
     reach = range(STEPS[0] - _FARTHEST, STEPS[-1] + _FARTHEST + 1)
     judged = judge_answers(

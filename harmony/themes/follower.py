@@ -107,6 +107,12 @@ class AnswerCodes:
         octave = [pitch_to_code(place_to_pitch(28 + place, 0, key)) for place in range(7)]
         return cls(pitches, first, motion, key, places[:, 0], places[:, 1], np.array(octave))
 
+    @classmethod
+    def direct(cls, theme: Theme, key: Key) -> AnswerCodes:
+        """Prepare the pitches of a theme to be answered in direct motion, grace notes apart."""
+        pitches = tuple(note.pitch for note in theme.line.sounding if note.duration and note.pitch)
+        return cls.of(pitches, pitches[0], "direct", key)
+
     def codes(self, steps: int, kind: AnswerKind) -> Ints:
         """Give the codes of the answer ``steps`` away, shape (notes,)."""
         return np.asarray(self.at_steps(np.array([steps]), kind)[0])

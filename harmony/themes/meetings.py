@@ -74,27 +74,20 @@ def lay_meetings(
     """
     row, at, one, two = _find_meetings(leader, follower, delays)
     ends = np.minimum(leader.end[one], follower.end[two] + delays[row])
-    strikes_l = leader.start[one] == at
-    strikes_f = follower.start[two] + delays[row] == at
     joined = np.zeros(len(row), bool)
     joined[1:] = (ends[:-1] == at[1:]) & (row[:-1] == row[1:])
-
-    together = strikes_l & strikes_f
-    only_l, only_f = strikes_l & ~strikes_f, strikes_f & ~strikes_l
     now = weights[at]
-    weak_l = (now <= 1) | (now < weights[np.clip(at - leader.before[one], 0, None)])
-    weak_f = (now <= 1) | (now < weights[np.clip(at - follower.before[two], 0, None)])
-    comes_l, comes_f = leader.approach[one], follower.approach[two]
-    goes_l, goes_f = leader.leave[one], follower.leave[two]
-    by_step_l, by_step_f = np.abs(comes_l) == 1, np.abs(comes_f) == 1
-    leaves_l, leaves_f = np.abs(goes_l) == 1, np.abs(goes_f) == 1
-    passing_l, passing_f = by_step_l & leaves_l & weak_l, by_step_f & leaves_f & weak_f
-    falls_l, falls_f = (goes_l == -1, goes_f == -1) if is_strict else (leaves_l, leaves_f)
-    proper = (only_l & (passing_l | (falls_f & by_step_l))) | (
-        only_f & (passing_f | (falls_l & by_step_f))
+    mine = _watch(leader, one, leader.start[one], at, weights, is_strict=is_strict)
+    theirs = _watch(
+        follower, two, follower.start[two] + delays[row], at, weights, is_strict=is_strict
+    )
+    together = mine.strikes & theirs.strikes
+    only_l, only_f = mine.strikes & ~theirs.strikes, theirs.strikes & ~mine.strikes
+    proper = (only_l & (mine.passes | (theirs.resolves & mine.comes_by_step))) | (
+        only_f & (theirs.passes | (mine.resolves & theirs.comes_by_step))
     )
     if not is_strict:
-        proper |= together & passing_l & passing_f
+        proper |= together & mine.passes & theirs.passes
 
     count = len(delays)
     struck = np.bincount(row, minlength=count)
@@ -112,12 +105,12 @@ def lay_meetings(
         two,
         together,
         proper.view(np.uint8),
-        ((only_l & falls_f) | (only_f & falls_l)).view(np.uint8),
-        (leaves_l | leaves_f).view(np.uint8),
+        ((only_l & theirs.resolves) | (only_f & mine.resolves)).view(np.uint8),
+        (mine.leaves_by_step | theirs.leaves_by_step).view(np.uint8),
         joined.view(np.uint8),
         (together & joined & (leader.rise[one] * follower.rise[two] > 0)).view(np.uint8),
-        np.abs(comes_l) > 1,
-        np.abs(comes_f) > 1,
+        mine.leaps,
+        theirs.leaps,
         (now >= 2).view(np.uint8),
         heads,
         filled,
@@ -126,6 +119,48 @@ def lay_meetings(
         1.0 - np.bincount(row[together], minlength=count) / np.maximum(struck, 1),
         np.bincount(row, length, minlength=count).astype(np.int64),
         struck.astype(np.int64),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Moves:
+    """How the notes of one voice move at every meeting: masks of shape (N,).
+
+    ``strikes`` where a note begins with the meeting, else it is held; ``leaps`` and
+    ``comes_by_step`` say how it is reached, ``leaves_by_step`` how it is left;
+    ``resolves`` where it is left as a suspension may be, ``passes`` where it would be a
+    passing or neighbour note.
+    """
+
+    strikes: Flags
+    leaps: Flags
+    comes_by_step: Flags
+    leaves_by_step: Flags
+    resolves: Flags
+    passes: Flags
+
+
+def _watch(
+    track: Track,
+    notes: Places,
+    starts: Places,
+    at: Places,
+    weights: NDArray[np.int8],
+    *,
+    is_strict: bool,
+) -> _Moves:
+    """Say how a voice moves at meetings: with which notes, begun when, at which ticks."""
+    now = weights[at]
+    is_weak = (now <= 1) | (now < weights[np.clip(at - track.before[notes], 0, None)])
+    comes, goes = np.abs(track.approach[notes]), track.leave[notes]
+    by_step = np.abs(goes) == 1
+    return _Moves(
+        starts == at,
+        comes > 1,
+        comes == 1,
+        by_step,
+        goes == -1 if is_strict else by_step,
+        (comes == 1) & by_step & is_weak,
     )
 
 

@@ -7,7 +7,7 @@ are found by branch and bound, so no better set exists among the entries looked 
 from __future__ import annotations
 
 import itertools
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -122,62 +122,113 @@ def find_strettos(
             f"In {voices} voices the answers lie on degrees of a key, and this theme has none, as"
             " its notes lie in no scale; say a key with it ('key D minor'), or ask for two voices."
         )
-    delays, pairs, clean = _pair_grid(
-        theme, judge, 7 if voices > 2 else 1, worst if voices > 2 and not under else 0.0
-    )
-    below = under.score_entries(theme, delays, judge) if under else np.zeros_like(pairs[0])
-    entries = [(s, d) for s in range(len(STEPS)) for d in range(1, len(delays))]
-    with_leader = np.array([pairs[0][s, d] for s, d in entries])
-    with_under = np.array([below[s, d] for s, d in entries])
+    is_many = voices > 2
+    grid = _pair_grid(theme, judge, 7 if is_many else 1, 0.0 if under or not is_many else worst)
+    below = under.score_entries(theme, grid.delays, judge) if under else None
+    entries = _best_entries(grid, below, min(worst, _WORST_UNDER))
+    if not entries.places:
+        return ()
+    if is_many:
+        followers = _to_followers(entries, grid, voices)
+        sets = (
+            followers.best_pairs(count)
+            if voices == 3
+            else followers.best_triples(count, is_cancelled, report)
+        )
+        chosen = [(members, followers.gain(members)) for members in sets]
+    else:
+        chosen = [((index,), 0.0) for index in range(min(count, len(entries.places)))]
+    found = []
+    for members, gain in chosen:
+        ordered = entries.in_time(members)
+        scores = entries.scores(ordered)
+        times = tuple(
+            (STEPS[step], grid.delays[delay])
+            for step, delay in (entries.places[index] for index in ordered)
+        )
+        mean = sum(scores) / len(scores)
+        found.append(Stretto(theme, judge, times, mean + gain, tuple(scores), under))
+    return tuple(found)
+
+
+@dataclass(frozen=True, slots=True)
+class _Grid:
+    """Every direct answer of a theme: at the first degrees of its key, STEPS and ``delays``.
+
+    ``scores[t][s, d]`` is the answer at STEPS[s] and delay d to the theme moved t steps up
+    in its key; ``clean`` is 1 where that pair has no fault.
+    """
+
+    delays: tuple[Fraction, ...]
+    scores: list[Floats]
+    clean: list[Floats]
+
+
+@dataclass(frozen=True, slots=True)
+class _Entries:
+    """The entries that may be combined, the best alone first; arrays have shape (E,).
+
+    ``places`` are (place in STEPS, number of the delay). ``with_leader`` is each one's score
+    with the leader, ``mutual`` (E, E) that of two with each other; ``with_under`` that with
+    what stands under it, ``leader_under`` the leader's, None where nothing does.
+    """
+
+    places: list[tuple[int, int]]
+    with_leader: Floats
+    with_under: Floats
+    mutual: Floats
+    leader_under: float | None
+
+    def in_time(self, members: Sequence[int]) -> list[int]:
+        """Give members in the order in which they enter."""
+        return sorted(members, key=lambda index: (self.places[index][1], self.places[index][0]))
+
+    def scores(self, members: Sequence[int]) -> list[float]:
+        """Give the score of every two voices, and of each with what stands under it."""
+        scores = [float(self.with_leader[one]) for one in members]
+        scores += [float(self.mutual[a, b]) for a, b in itertools.combinations(members, 2)]
+        if self.leader_under is not None:
+            scores.append(self.leader_under)
+            scores += [float(self.with_under[one]) for one in members]
+        return scores
+
+
+def _best_entries(grid: _Grid, below: Floats | None, worst_under: float) -> _Entries:
+    """Choose the best entries by the leader and what stands under, at most MOST_ENTRIES.
+
+    ``below`` has a score for each of STEPS and delays; under ``worst_under`` it shuts out.
+    """
+    every = [(s, d) for s in range(len(STEPS)) for d in range(1, len(grid.delays))]
+    with_leader = np.array([grid.scores[0][place] for place in every])
+    with_under = np.array([0.0 if below is None else below[place] for place in every])
     alone = with_leader + with_under
-    alone[(with_leader <= 0) | (with_under < (min(worst, _WORST_UNDER) if under else 0.0))] = 0.0
+    alone[with_leader <= 0] = 0.0
+    if below is not None:
+        alone[with_under < worst_under] = 0.0
     order = np.argsort(-alone, kind="stable")[:MOST_ENTRIES]
     order = order[alone[order] > 0]
-    chosen = [entries[index] for index in order]
-    solo = alone[order]
-    if not chosen:
-        return ()
-    many: Followers | None = None
-    if voices == 2:
-        sets: list[tuple[int, ...]] = [(index,) for index in range(min(count, len(chosen)))]
-        mutual = np.zeros((len(chosen), len(chosen)))
-    else:
-        mutual = _mutual(chosen, pairs)
-        steps = np.array([STEPS[s] for s, _ in chosen])
-        terms = voices * (voices - 1) // 2 + (voices if under else 0)
-        many = Followers(
-            steps,
-            np.array([d for _, d in chosen]),
-            solo,
-            mutual,
-            np.array([clean[0][entry] > 0 for entry in chosen]),
-            _mutual(chosen, clean) > 0,
-            terms,
-        )
-        sets = (
-            many.best_pairs(count)
-            if voices == 3
-            else many.best_triples(count, is_cancelled, report)
-        )
-    found = []
-    for members in sets:
-        ordered = sorted(members, key=lambda index: (chosen[index][1], chosen[index][0]))
-        scores = [float(with_leader[order[index]]) for index in ordered]
-        scores += [float(mutual[a, b]) for a, b in itertools.combinations(ordered, 2)]
-        if under:
-            scores.append(float(below[STEPS.index(0), 0]))
-            scores += [float(with_under[order[index]]) for index in ordered]
-        found.append(
-            Stretto(
-                theme,
-                judge,
-                tuple((STEPS[chosen[i][0]], delays[chosen[i][1]]) for i in ordered),
-                sum(scores) / len(scores) + (many.gain(members) if many else 0.0),
-                tuple(scores),
-                under,
-            )
-        )
-    return tuple(found)
+    places = [every[index] for index in order]
+    return _Entries(
+        places,
+        with_leader[order],
+        with_under[order],
+        _mutual(places, grid.scores) if places and len(grid.scores) > 1 else np.zeros((0, 0)),
+        None if below is None else float(below[STEPS.index(0), 0]),
+    )
+
+
+def _to_followers(entries: _Entries, grid: _Grid, voices: int) -> Followers:
+    """Give the entries as what sets of followers are chosen from."""
+    is_over = entries.leader_under is not None
+    return Followers(
+        np.array([STEPS[s] for s, _ in entries.places]),
+        np.array([d for _, d in entries.places]),
+        entries.with_leader + entries.with_under,
+        entries.mutual,
+        np.array([grid.clean[0][place] > 0 for place in entries.places]),
+        _mutual(entries.places, grid.clean) > 0,
+        voices * (voices - 1) // 2 + (voices if is_over else 0),
+    )
 
 
 def find_nearest_stretto(
@@ -199,14 +250,10 @@ def say_none_goes(voices: int) -> str:
     return f"No canon in {voices} voices of this theme goes well enough to offer."
 
 
-def _pair_grid(
-    theme: Theme, judge: Judge, degrees: int, worst: float
-) -> tuple[tuple[Fraction, ...], list[Floats], list[Floats]]:
+def _pair_grid(theme: Theme, judge: Judge, degrees: int, worst: float) -> _Grid:
     """Score every direct answer of the theme on its first ``degrees`` degrees.
 
-    Entry [t][s, d] is the answer at STEPS[s] and delay d to the theme moved t steps
-    up in its key; it is 0 where the stretch in which both sound is worse than ``worst``.
-    The second list is 1 where a pair has no fault.
+    A score is 0 where the stretch in which both sound is worse than ``worst``.
     """
     notes = theme.line.sounding
     beat = theme.meters.changes[0][1].beats_quarters[0]
@@ -226,8 +273,7 @@ def _pair_grid(
             leader, leader.moved_from_zero(), delay_ticks, weights, is_strict=judge == "strict"
         )
         share = meetings.overlap / int(leader.end[-1])
-        pitches = tuple(note.pitch for note in moved.line.sounding if note.duration and note.pitch)
-        answers = AnswerCodes.of(pitches, pitches[0], "direct", key)
+        answers = AnswerCodes.direct(moved, key)
         judged = judge_answers(
             leader.code, answers.at_steps(np.array(STEPS), usual_answer(theme)), meetings, judge
         )
@@ -237,7 +283,7 @@ def _pair_grid(
         grid[heard < worst * share**SHARE_POWER] = 0.0
         grids.append(grid)
         clean.append((judged.count == 0).astype(float))
-    return delays, grids, clean
+    return _Grid(delays, grids, clean)
 
 
 def _mutual(entries: list[tuple[int, int]], pairs: list[Floats]) -> Floats:

@@ -127,7 +127,6 @@ def judge_over_ground(judge: Judge) -> Judge:
 
 
 def _every_answer(theme: Theme) -> NDArray[np.int16]:
-    pitches = tuple(note.pitch for note in theme.line.sounding if note.duration and note.pitch)
-    answers = AnswerCodes.of(pitches, pitches[0], "direct", frame_key(theme))
+    answers = AnswerCodes.direct(theme, frame_key(theme))
     steps: Places = np.array(STEPS)
     return answers.at_steps(steps, usual_answer(theme))
