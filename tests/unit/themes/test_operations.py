@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from harmony.errors import HarmonyError
 from harmony.pitch import Interval, Pitch
-from harmony.themes import modes, phrase, rhythm, transform
+from harmony.themes import continuing, modes, phrase, rhythm, transform
 from harmony.themes.api import vary
 from harmony.themes.operations import list_examples
 from tests.unit.themes.lines import lengths, shuttle, spell, theme_from_text
@@ -133,7 +133,7 @@ def test_a_fragment_outside_the_theme_names_its_bars():
 @pytest.mark.parametrize("contour", ["rise", "fall", "arch", "dip"])
 @pytest.mark.parametrize("degree", [1, 3, 5])
 def test_a_continuation_keeps_the_beginning_and_closes_where_asked(contour, degree):
-    continued = phrase.continue_otherwise(
+    continued = continuing.continue_otherwise(
         shuttle(), 2, bars=4, closing_degree=degree, contour=contour
     )
     assert spell(continued).startswith("A4 A4 D5 C5 D5 C5 B4 D5 E5 E5 B4 A4")
