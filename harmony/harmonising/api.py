@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import partial
 from math import inf
@@ -92,32 +93,6 @@ def read_melody(
     return melody
 
 
-def _read_idioms(idioms: Sequence[str] | str) -> tuple[str, ...]:
-    names = (idioms,) if isinstance(idioms, str) else tuple(idioms)
-    if not names:
-        raise HarmonyError("No idiom is named; 'common-practice' is one.")
-    return names
-
-
-def _refuse_cadences(stretches: Sequence[Stretch]) -> None:
-    """Refuse to ask cadences of an idiom that changes, or has none."""
-    if len(stretches) > 1 or stretches[0].idiom.hangs_from_tune:
-        raise HarmonyError(
-            f"The idiom {stretches[0].idiom.name!r} closes by other means than these cadences;"
-            " ask for them in one of the other idioms.",
-            where="cadences",
-        )
-
-
-def _plan_for(idiom: Idiom, melody: Melody, usual: tuple[Span, ...], pace: str) -> tuple[Span, ...]:
-    """Give the harmonic rhythm of an idiom that has one of its own, else the usual one."""
-    if idiom.engine == "parallel":
-        return plan_spans(melody, pace="beats")
-    if idiom.engine == "ostinato" and pace == "usual":
-        return plan_ground(melody)
-    return usual
-
-
 def harmonise(
     theme: Theme | Melody | str | Path,
     *,
@@ -181,47 +156,97 @@ def harmonise(
     """
     if isinstance(theme, Melody) and (key is not None or phrase_ends is not None):
         raise HarmonyError("A melody already analysed has its key and phrase ends; give neither.")
-    told = tuple(notices)
-    if not isinstance(theme, Theme | Melody):
-        from harmony.reading.opening import read
-        from harmony.reading.theme import score_to_theme, tell_what_is_left
-
-        score = read(theme)
-        theme, told = score_to_theme(score), (*told, *tell_what_is_left(score))
+    tune, left_out = _open(theme)
     names = _read_idioms(idioms)
     check_count(count)
     asked = read_weights(weights)
     is_keyless = is_no_key(key)
     if is_keyless:
         key, asked = None, weigh_without_key(names, asked)
-    if isinstance(theme, Melody):
-        melody = theme
-    else:
-        melody = read_melody(theme, key=key, phrase_ends=phrase_ends)
+    melody = (
+        tune if isinstance(tune, Melody) else read_melody(tune, key=key, phrase_ends=phrase_ends)
+    )
     held = read_fixed(fixed, melody)
     closes = None if cadences is None else read_cadences(cadences, melody)
     planned = plan_spans(melody, pace=pace) if spans is None else tuple(spans)
     if not planned:
         raise HarmonyError("The harmonic rhythm given has no stretch; one or more are accepted.")
-    known = tuple(dict.fromkeys(names))
-    chosen = [read_changes(name, melody) for name in known]
+    question = _Question(melody, planned, pace, spans is None, held, asked, closes)
+    chosen = [read_changes(name, melody) for name in dict.fromkeys(names)]
     found: list[Harmonisation] = []
-    for stretches, share in zip(chosen, share_out(count, len(known)), strict=True):
-        if not share:
-            continue
-        if closes is not None:
+    for stretches, share in zip(chosen, share_out(count, len(chosen)), strict=True):
+        if share:
+            found += question.answer(stretches, share)
+    if len(chosen) == len(chosen[0]) == 1:
+        planned = question.rhythm_in(chosen[0][0].idiom)
+    answer = Harmonisations(melody, planned, tuple(found), held, asked, (*notices, *left_out))
+    return leave_out_keys(answer) if is_keyless else answer
+
+
+@dataclass(frozen=True, slots=True)
+class _Question:
+    """What is asked in every idiom alike: of which tune, in which rhythm, held to what.
+
+    ``is_planned`` says that the harmonic rhythm is ours, so that an idiom which has one of
+    its own may take that.
+    """
+
+    melody: Melody
+    spans: tuple[Span, ...]
+    pace: str
+    is_planned: bool
+    fixed: tuple[Fixed, ...]
+    weights: Mapping[str, float]
+    cadences: tuple[str | None, ...] | None
+
+    def answer(self, stretches: Sequence[Stretch], count: int) -> list[Harmonisation]:
+        """Find ``count`` harmonisations in one idiom, or in those it changes between."""
+        if self.cadences is not None:
             _refuse_cadences(stretches)
         if len(stretches) > 1:
-            found += find_changing(
-                melody, stretches, planned, share, held, asked, is_planned=spans is None
-            )
-            continue
+            return find_changing(
+                self.melody, stretches, self.spans, count, self.fixed, self.weights,
+                is_planned=self.is_planned,
+            )  # fmt: skip
         idiom = stretches[0].idiom
-        rhythm = _plan_for(idiom, melody, planned, pace) if spans is None else planned
-        if len(known) == 1:
-            planned = rhythm
-        adapt = None if closes is None else partial(ask_for, kinds=closes)
-        ways = find_alternatives(melody, idiom, rhythm, share, held, weights=asked, adapt=adapt)
-        found += [to_harmonisation(one) for one in ways]
-    answer = Harmonisations(melody, planned, tuple(found), held, asked, tuple(told))
-    return leave_out_keys(answer) if is_keyless else answer
+        ways = find_alternatives(
+            self.melody, idiom, self.rhythm_in(idiom), count, self.fixed, weights=self.weights,
+            adapt=None if self.cadences is None else partial(ask_for, kinds=self.cadences),
+        )  # fmt: skip
+        return [to_harmonisation(one) for one in ways]
+
+    def rhythm_in(self, idiom: Idiom) -> tuple[Span, ...]:
+        """Give the harmonic rhythm of an idiom that has one of its own, else the usual one."""
+        if self.is_planned and idiom.engine == "parallel":
+            return plan_spans(self.melody, pace="beats")
+        if self.is_planned and idiom.engine == "ostinato" and self.pace == "usual":
+            return plan_ground(self.melody)
+        return self.spans
+
+
+def _refuse_cadences(stretches: Sequence[Stretch]) -> None:
+    """Refuse to ask cadences of an idiom that changes, or has none."""
+    if len(stretches) > 1 or stretches[0].idiom.hangs_from_tune:
+        raise HarmonyError(
+            f"The idiom {stretches[0].idiom.name!r} closes by other means than these cadences;"
+            " ask for them in one of the other idioms.",
+            where="cadences",
+        )
+
+
+def _open(theme: Theme | Melody | str | Path) -> tuple[Theme | Melody, tuple[str, ...]]:
+    """Read the tune of a score, and tell what of the score is left out of it."""
+    if isinstance(theme, Theme | Melody):
+        return theme, ()
+    from harmony.reading.opening import read
+    from harmony.reading.theme import score_to_theme, tell_what_is_left
+
+    score = read(theme)
+    return score_to_theme(score), tuple(tell_what_is_left(score))
+
+
+def _read_idioms(idioms: Sequence[str] | str) -> tuple[str, ...]:
+    names = (idioms,) if isinstance(idioms, str) else tuple(idioms)
+    if not names:
+        raise HarmonyError("No idiom is named; 'common-practice' is one.")
+    return names
