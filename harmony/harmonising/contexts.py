@@ -61,10 +61,6 @@ class Setting:
         notes = self.places[index].notes
         return notes[-1] if notes else REST
 
-    def on_scale(self, pitch_class: int) -> int:
-        """The pitch class above the tonic of the major key with this signature."""
-        return (pitch_class + 3) % 12 if self.is_minor and pitch_class < REST else pitch_class
-
 
 def motion(before: int, after: int) -> int:
     """The shortest way from one pitch class to the next, -5 to 6; 7 where one is missing."""

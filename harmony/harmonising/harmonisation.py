@@ -196,14 +196,6 @@ class Harmonisation:
             ]
         return told
 
-    def roots(self) -> dict[Any, int]:
-        """The root's pitch class at every quarter-beat grid point, by time in quarters."""
-        return {
-            slot.onset: slot.chord.root.pitch_class
-            for slot in self.progression
-            if slot.chord is not None
-        }
-
 
 @dataclass(frozen=True, slots=True)
 class Harmonisations(Shown):

@@ -15,7 +15,6 @@ from numpy.typing import NDArray
 
 from harmony.harmonising.contexts import (
     REST,
-    STEP_KINDS,
     TEMPLATES,
     Setting,
     Template,
@@ -188,6 +187,3 @@ def chances(scores: FloatArray, steps: list[FloatArray]) -> NDArray[np.float64]:
     both = forward * backward
     result: NDArray[np.float64] = both / np.maximum(both.sum(axis=1, keepdims=True), 1e-300)
     return result
-
-
-__all__ = ["QUALITIES", "STEP_KINDS", "ChordList", "Syntax", "chances", "load_syntax"]

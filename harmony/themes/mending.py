@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -85,18 +85,18 @@ def mend(
     notes = tuple(theme.line.sounding[place] for place in places)
     plain = replace(theme, line=Line(notes))
     tick = canon_tick(plain, cell)
+    pitches = tuple(note.pitch for note in notes if note.pitch is not None)
     search = _Search(
         plain,
         places,
         cell,
         judge,
-        _protected(plain) if protect else frozenset(),
+        _protected(plain, pitches) if protect else frozenset(),
         key_of(theme),
         tick,
         line_to_track(plain.line, tick),
         follower_line(plain, cell),
     )
-    pitches = tuple(note.pitch for note in notes if note.pitch is not None)
     for count in range(1, most_changes + 1):
         found = {
             tuple(sorted(changes, key=lambda change: change.index))
@@ -110,11 +110,12 @@ def mend(
     return ()
 
 
-def _protected(theme: Theme) -> frozenset[int]:
-    notes = theme.line.sounding
+def _protected(theme: Theme, pitches: tuple[Pitch, ...]) -> frozenset[int]:
+    """The notes that stay: those of the first bar, and the highest."""
     first_bar_end = theme.meters.bar_start(theme.meters.first_bar + 1)
-    climax = max(range(len(notes)), key=lambda index: (notes[index].pitch.midi, -index))  # type: ignore[union-attr]
-    return frozenset({i for i, note in enumerate(notes) if note.onset < first_bar_end} | {climax})
+    climax = max(range(len(pitches)), key=lambda index: (pitches[index].midi, -index))
+    opening = {i for i, note in enumerate(theme.line.sounding) if note.onset < first_bar_end}
+    return frozenset(opening | {climax})
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,24 +191,29 @@ def _can_touch_all(groups: list[set[int]], left: int) -> bool:
 
 def _build(theme: Theme, changes: tuple[Change, ...]) -> Mend:
     notes = list(theme.line.sounding)
+    heights = [note.pitch.staff_step for note in notes if note.pitch is not None]
     audible = 0.0
     for change in changes:
         note = notes[change.index]
         size = abs(change.after.staff_step - change.before.staff_step)
         stress = 1 + theme.meters.weight(note.onset) / 2
         audible += stress * float(note.duration) ** 0.5 * (1 + size / 2)
-        audible += _contour_change(notes, change)
+        audible += _contour_change(heights, change)
+        heights[change.index] = change.after.staff_step
         notes[change.index] = replace(note, pitch=change.after)
     said = "; ".join(change.describe(theme) for change in changes)
     return Mend(derive(theme, f"mended ({said})", Line(tuple(notes))), changes, round(audible, 3))
 
 
-def _contour_change(notes: list, change: Change) -> float:  # type: ignore[type-arg]
-    """Count the neighbours to which the melody now moves the other way, or leaps."""
+def _contour_change(heights: Sequence[int], change: Change) -> float:
+    """Count the neighbours to which the melody now moves the other way, or leaps.
+
+    ``heights`` are the staff steps of the sounding notes.
+    """
     cost = 0.0
     for place in (change.index - 1, change.index + 1):
-        if 0 <= place < len(notes):
-            neighbour = notes[place].pitch.staff_step
+        if 0 <= place < len(heights):
+            neighbour = heights[place]
             was, now = change.before.staff_step - neighbour, change.after.staff_step - neighbour
             cost += 1.0 * (was * now < 0) + 0.5 * (abs(now) > 2 >= abs(was))
     return cost

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import itertools
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from harmony.pitch import Interval, Pitch, PitchName, Theme
+from harmony.pitch import Interval, Key, Pitch, PitchName, Theme
 from harmony.themes.degrees import key_or_none
 
 _COUNTS = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six", 7: "seven"}
@@ -28,13 +29,7 @@ class Repeat:
 
     def describe(self) -> str:
         """Say the repeat in words."""
-        last = self.bar + self.bars - 1
-        what = f"bar {self.bar}" if self.bars == 1 else f"bars {self.bar}-{last}"
-        model = (
-            f"bar {self.model_bar}"
-            if self.bars == 1
-            else f"bars {self.model_bar}-{self.model_bar + self.bars - 1}"
-        )
+        what, model = (_name_bars(first, self.bars) for first in (self.bar, self.model_bar))
         if self.steps == 0:
             return f"{what} repeat {model}" if self.bars > 1 else f"{what} repeats {model}"
         way = "higher" if self.steps > 0 else "lower"
@@ -43,6 +38,10 @@ class Repeat:
         count = "a step" if size == 1 else f"{_COUNTS.get(size, str(size))} steps"
         verb = "are" if self.bars > 1 else "is"
         return f"{what} {verb} {model} {count} {way}, {kind}"
+
+
+def _name_bars(first: int, count: int) -> str:
+    return f"bar {first}" if count == 1 else f"bars {first}-{first + count - 1}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,15 +127,17 @@ def _implied_triads(theme: Theme) -> tuple[tuple[int, PitchName, float], ...]:
         total = sum((length for _, length in shares), Fraction(0))
         if not total:
             continue
-
-        def held(degree: int) -> tuple[Fraction, bool]:
-            triad = {key.degree((degree - 1 + third) % 7 + 1) for third in (0, 2, 4)}
-            inside = sum((length for p, length in shares if p.name in triad), Fraction(0))  # noqa: B023
-            return inside, degree in (1, 4, 5)
-
-        best = max(range(1, 8), key=held)
-        implied.append((bar, key.degree(best), float(held(best)[0] / total)))
+        held = {n: (_time_in_triad(key, n, shares), n in (1, 4, 5)) for n in range(1, 8)}
+        # Of triads that hold as much, those of the first, fourth and fifth degrees.
+        best, (longest, _) = max(held.items(), key=lambda one: one[1])
+        implied.append((bar, key.degree(best), float(longest / total)))
     return tuple(implied)
+
+
+def _time_in_triad(key: Key, degree: int, shares: Sequence[tuple[Pitch, Fraction]]) -> Fraction:
+    """How long the notes of a triad of the key sound."""
+    triad = {key.degree((degree - 1 + third) % 7 + 1) for third in (0, 2, 4)}
+    return sum((length for pitch, length in shares if pitch.name in triad), Fraction(0))
 
 
 def find_repeats(theme: Theme) -> tuple[Repeat, ...]:
