@@ -10,6 +10,7 @@ import itertools
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -151,8 +152,7 @@ def find_strettos(
     return tuple(found)
 
 
-@dataclass(frozen=True, slots=True)
-class _Grid:
+class _Grid(NamedTuple):
     """Every direct answer of a theme: at the first degrees of its key, STEPS and ``delays``.
 
     ``scores[t][s, d]`` is the answer at STEPS[s] and delay d to the theme moved t steps up
