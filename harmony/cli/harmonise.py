@@ -24,6 +24,7 @@ from harmony.harmonising.counter import add_counter_melodies
 from harmony.harmonising.figures import FIGURES, name_chords
 from harmony.harmonising.given import harmonise_as
 from harmony.harmonising.lines import MELODY
+from harmony.harmonising.pedals import name_bars
 from harmony.pitch.meter import MeterMap
 from harmony.showing import Shown
 from harmony.units import as_quarters
@@ -161,7 +162,8 @@ def tell_harmonisations(data: Mapping[str, Any], meters: MeterMap) -> str:
     for number, one in enumerate(data["alternatives"], start=1):
         parts.append(
             f"\n{number}. {one['name']} ({one['idiom']}), cost {one['cost']:.1f}: {one['idea']}."
-            f" Best in bar {one['best_bar']}, weakest in bar {one['weakest_bar']}."
+            f" Best {name_bars(one['best_bar'], one['best_bar'])},"
+            f" weakest {name_bars(one['weakest_bar'], one['weakest_bar'])}."
         )
         bars: dict[int, list[str]] = {}
         for chord in one["chords"]:

@@ -81,18 +81,21 @@ def closer(
     other = ~_same_roots(ground.chain, one)
     counting = Counting(nodes, steps, [other], units, ground.regions)
     answers: list[Found] = []
+    most = 0
     for low, high in CLOSER_BANDS:
         if len(answers) == count:
             break
         tell_found(len(answers), count, one.idiom)
-        least, most = max(1, ceil(low * sum(units))), int(high * sum(units))
+        # What lies on the edge of two bands is in the nearer one.
+        least, most = max(most + 1, ceil(low * sum(units))), int(high * sum(units))
         if most < least:
             continue
         path, where, value = counting.find([Limit(other, least, most)])
         if np.isfinite(value):
             share = _share(other, path, units)
             # A course of a voice was bound in the alternative and is not bound here.
-            like = one.idea if ground.idea.course is None else f"much as {_letter(to)}"
+            keeps_idea = ground.idea is not PLAIN and ground.idea.course is None
+            like = one.idea if keeps_idea else f"much as {_letter(to)}"
             sentence = f"{like}; other roots under {share} of the tune than in {_letter(to)}"
             answers.append(ground.answer(path, where, f"close to {one.name}, {share}", sentence))
     return _answer(found, answers, f"Nothing near to {_letter(to)} stands under this tune")
@@ -137,7 +140,8 @@ def less_like(
         if not np.isfinite(value) or any(list(e.path) == path for e in answers):
             continue
         share = _share(other, path, units)
-        sentence = f"{idea.sentence}; other roots under {share} of the tune than in {_letter(to)}"
+        roots = f"other roots under {share} of the tune than in {_letter(to)}"
+        sentence = f"the likeliest with {roots}" if idea is PLAIN else f"{idea.sentence}; {roots}"
         name = "the likeliest that is unlike" if idea is PLAIN else idea.name
         answers.append(ground._replace(idea=idea).answer(path, where, name, sentence))
     return _answer(

@@ -13,6 +13,7 @@ from harmony.harmonising.chain import Chain
 from harmony.harmonising.costs import same_chord
 from harmony.harmonising.harmonisation import Harmonisation, Held
 from harmony.harmonising.ideas import PLAIN, Idea
+from harmony.harmonising.pedals import name_bars
 from harmony.harmonising.regions import read_regions
 from harmony.harmonising.returns import return_price, returns_at
 from harmony.harmonising.spelling import name_near, spell_entry
@@ -174,7 +175,8 @@ def _tell_course(found: Found, slots: Sequence[Slot]) -> str:
         names.append(min((n for n in inside if n.pitch_class == pc), key=_awkwardness))
     meters = found.chain.melody.theme.meters
     bars = [meters.locate(found.chain.spans[place].onset)[0] for place in (first, last)]
-    return f", from {names[0]} in bar {bars[0]} to {names[1]} in bar {bars[1]}"
+    begins, ends = (name_bars(bar, bar) for bar in bars)
+    return f", from {names[0]} {begins} to {names[1]} {ends}"
 
 
 def _awkwardness(name: PitchName) -> tuple[bool, int]:

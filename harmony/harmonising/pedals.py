@@ -202,8 +202,14 @@ def tell_pedal(
 
 
 def name_bars(first: int, last: int) -> str:
-    """Say in which bars, from the first to the last."""
+    """Say in which bars, from the first to the last; bar 0 is the pickup.
+
+    >>> name_bars(0, 1), name_bars(3, 3), name_bars(5, 6)
+    ('from the pickup to bar 1', 'in bar 3', 'in bars 5 and 6')
+    """
     if first == last:
-        return f"in bar {first}"
+        return f"in bar {first}" if first else "in the pickup"
+    if not first:
+        return f"from the pickup to bar {last}"
     joint = "and" if last == first + 1 else "to"
     return f"in bars {first} {joint} {last}"

@@ -7,6 +7,7 @@ from fractions import Fraction
 from harmony.harmonising.compare import measure, root_difference
 from harmony.harmonising.harmonisation import Harmonisation
 from harmony.harmonising.lines import BASS, BOTH, INNER, MELODY
+from harmony.harmonising.pedals import name_bars
 from harmony.harmonising.register import LIES_IN, say_octaves
 from harmony.pitch import Theme
 from harmony.pitch.keyfinding import fits_a_scale
@@ -75,8 +76,10 @@ def say_idea(one: Harmonisation) -> str:
     """Tell an alternative: its name and idea, its idiom, best and weakest bar, its cost."""
     idea = one.idea.rstrip(".")
     return write_signs(
-        f"{one.name[:1].upper()}{one.name[1:]} ({one.idiom}): {idea}. Best in bar {one.best_bar},"
-        f" weakest in bar {one.weakest_bar}; cost {write_cost(one.cost)}. {say_measures(one)}"
+        f"{one.name[:1].upper()}{one.name[1:]} ({one.idiom}): {idea}."
+        f" Best {name_bars(one.best_bar, one.best_bar)},"
+        f" weakest {name_bars(one.weakest_bar, one.weakest_bar)};"
+        f" cost {write_cost(one.cost)}. {say_measures(one)}"
     )
 
 
@@ -141,9 +144,10 @@ def say_differences(work: Work) -> str:
 def say_measures(one: Harmonisation) -> str:
     """Give the measures of an alternative in one sentence."""
     value = {own.name: own.value for own in measure(one)}
+    outside = value["notes outside their chord"]
     return (
         f"{value['chords a bar']:.1f} chords a bar, {value['different chords']:.0f} different;"
-        f" {value['notes outside their chord']:.0f} notes of the tune outside their chord;"
+        f" {outside:.0f} note{'' if outside == 1 else 's'} of the tune outside their chord;"
         f" {value['bass moves by step']:.0%} of the bass by step."
     )
 

@@ -31,9 +31,16 @@ from harmony.workbench.harmonising.keeping import (
 from harmony.workbench.harmonising.picture import ALL, Drawing, draw_work
 from harmony.workbench.harmonising.presenter import present_figures, present_offers, present_sound
 from harmony.workbench.harmonising.state import Again, Choices, Edit, Joint, Question
+from harmony.workbench.harmonising.view import HarmonisingDesk
 from harmony.workbench.harmonising.voicing import chords_of, shown_to_score
 from harmony.workbench.harmonising.weighing import slider_items, weigh
-from harmony.workbench.harmonising.words import list_costs, say_differences, say_found, say_place
+from harmony.workbench.harmonising.words import (
+    list_costs,
+    say_differences,
+    say_found,
+    say_idea,
+    say_place,
+)
 from harmony.workbench.harmonising.work import (
     LETTERS,
     Work,
@@ -45,6 +52,7 @@ from harmony.workbench.steps import OFF_STEP
 from harmony.workbench.words import write_cost
 from harmony.writing.musicxml import write_musicxml
 from tests.published.musicxml_schema import faults as find_faults
+from tests.unit.workbench.messages import send
 
 QUESTION = Question("Pattern drawer")
 
@@ -339,3 +347,18 @@ def test_a_kept_pedal_is_held_in_a_part_of_its_own(number: int) -> None:
             for pitch in event.pitches
         }
         assert here <= set(slot.chord.names)
+
+
+def test_the_pickup_and_one_note_are_said_as_such(tmp_path: Path) -> None:
+    (tmp_path / "up.abc").write_text("X:1\nM:4/4\nL:1/4\nK:C\nG|c d e f|g a g f|e d c2-|c3|]\n")
+    said = [say_idea(one) for one in do_work(Choices(Question("up.abc", ("pedal",)))).alternatives]
+    assert not any("bar 0" in one or "bars 0" in one or " 1 notes" in one for one in said)
+
+
+def test_what_was_refused_is_not_said_of_what_comes_after() -> None:
+    desk = HarmonisingDesk()
+    desk.changing.here.put("99")
+    send(desk.changing.nearness, press="here")
+    assert "There are no bars 99" in desk.changing.chord.message
+    desk.asking.source.value = "Shuttle"
+    assert desk.changing.chord.message == ""
