@@ -6,7 +6,6 @@ Verovio is imported when the first picture is drawn. A score goes to it as MEI
 
 from __future__ import annotations
 
-import json
 import re
 import threading
 from collections.abc import Mapping, Sequence
@@ -74,21 +73,10 @@ _threads = threading.local()
 
 
 @dataclass(frozen=True, slots=True)
-class Moment:
-    """A time at which something begins or stops: quarters, seconds, ids of notes."""
-
-    quarters: float
-    seconds: float
-    on: tuple[str, ...]
-    off: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class Engraving:
-    """Pages of SVG, and for playback the moments at which notes begin and stop."""
+    """Pages of SVG."""
 
     pages: tuple[str, ...]
-    moments: tuple[Moment, ...] = ()
 
     @property
     def svg(self) -> str:
@@ -133,16 +121,14 @@ def engrave(
     *,
     concert: bool = False,
     layout: Mapping[str, Any] = SCREEN,
-    has_moments: bool = False,
     lines: Sequence[int] = (),
     **options: Any,
 ) -> Engraving:
     """Draw a score.
 
     ``layout`` is SCREEN (one page cut to its content) or PAPER; ``options`` are
-    verovio's own and come last. With ``has_moments`` the times of all notes are
-    found as well. ``lines``, from an earlier engraving of the same bars, keeps
-    every bar on its line of music, which also saves a third of the time.
+    verovio's own and come last. ``lines``, from an earlier engraving of the same bars,
+    keeps every bar on its line of music, which also saves a third of the time.
 
     Raises
     ------
@@ -163,7 +149,7 @@ def engrave(
     pages = tuple(engraver.renderToSVG(page + 1) for page in range(engraver.getPageCount()))
     if chosen["smuflTextFont"] != "linked":
         pages = tuple(_ACCIDENTAL.sub(_plain_accidental, page) for page in pages)
-    return Engraving(pages, _find_moments(engraver) if has_moments else ())
+    return Engraving(pages)
 
 
 def engrave_evenly(score: Score, *, lines: Sequence[int] = (), **options: Any) -> Engraving:
@@ -196,17 +182,3 @@ def _toolkit() -> toolkit:
         verovio.enableLog(verovio.LOG_OFF)
         found = _threads.toolkit = verovio.toolkit()
     return found
-
-
-def _find_moments(engraver: toolkit) -> tuple[Moment, ...]:
-    found = engraver.renderToTimemap({"includeRests": False})
-    entries = json.loads(found) if isinstance(found, str) else found
-    return tuple(
-        Moment(
-            float(entry["qstamp"]),
-            float(entry["tstamp"]) / 1000.0,
-            tuple(entry.get("on", ())),
-            tuple(entry.get("off", ())),
-        )
-        for entry in entries
-    )

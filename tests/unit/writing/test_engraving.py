@@ -80,13 +80,6 @@ def test_every_drawn_note_leads_back_to_its_event() -> None:
     assert {event_of_id(name) for name in drawn} == {"s0", "s1", "s2", "s3", "s4"}
 
 
-def test_moments_tell_when_each_note_sounds() -> None:
-    moments = engrave(small_score(), has_moments=True).moments
-    assert [moment.quarters for moment in moments if moment.on][:4] == [0, 1, 2, 3]
-    assert moments[0].on == ("s0",)
-    assert moments[1].seconds == pytest.approx(60 / 72, abs=0.002)
-
-
 def test_worker_threads_draw_the_same_picture() -> None:
     score = small_score()
 
