@@ -29,6 +29,7 @@ from harmony.themes.survey import (
     score_answers,
     weigh_delays,
     weigh_interval,
+    weigh_repeats,
 )
 from harmony.themes.tracks import common_tick, line_times, line_to_track, tick_weights
 from harmony.themes.transform import transpose_diatonic
@@ -278,7 +279,7 @@ def _pair_grid(theme: Theme, judge: Judge, degrees: int, worst: float) -> _Grid:
             leader.code, answers.at_steps(np.array(STEPS), usual_answer(theme)), meetings, judge
         )
         heard = score_answers(judged, meetings, share)
-        grid = heard * usual * near
+        grid = heard * usual * near * weigh_repeats(leader, meetings)
         grid[:, 0] = 0.0
         grid[heard < worst * share**SHARE_POWER] = 0.0
         grids.append(grid)

@@ -217,6 +217,7 @@ def _survey_shape(
     score *= usual * (1.0 if stretch == 1 else _OTHER_STRETCH)
     score *= np.array([weigh_interval(steps) for steps in STEPS])[answers.step][:, None]
     if place[0] == MOTIONS.index("direct") and stretch == 1:
+        score *= weigh_repeats(leader, meetings)
         score[:, 0] = 0.0  # at no distance it only doubles
 
     by_kind = np.full((len(ANSWERS), len(STEPS), len(found.delays)), -1.0)
@@ -242,6 +243,8 @@ _EVENTS_PER_FAULT = 16  # one weighted fault in so many notes costs _FAULT
 #: perfect intervals, near before far
 _WHOLE_BAR, _STRONG_BEAT, _BEAT, _OFF_BEAT = 1.0, 0.925, 0.85, 0.58
 _OTHER_STRETCH = 0.85
+_REPEAT = 0.5  # what shadowing the tune's own repeat all the time takes away
+_REPEATED_NOTES = 4  # in a row: fewer come again by chance
 _IMPERFECT_INTERVAL, _PER_STEP, _PAST_NINTH = 0.98, 0.006, 0.026
 
 
@@ -265,6 +268,20 @@ def weigh_interval(steps: int) -> float:
     """Weigh an interval: perfect before imperfect, near before far."""
     plain = 1.0 if abs(steps) % 7 in (0, 3, 4) else _IMPERFECT_INTERVAL
     return plain - _PER_STEP * abs(steps) - (_PAST_NINTH if abs(steps) > 8 else 0.0)
+
+
+def weigh_repeats(leader: Track, meetings: Meetings) -> NDArray[np.float64]:
+    """Weigh distances at which a theme meets its own literal repeat, shape (D,).
+
+    There a direct answer at whatever interval only shadows the leader. A few bars that
+    come again take little away, as the lines of a round may share some.
+    """
+    same = meetings.together & (leader.code[meetings.leader] == leader.code[meetings.follower])
+    goes_on = same[1:] & same[:-1] & (meetings.joined[1:] != 0)
+    run = np.concatenate([[0], np.cumsum(~goes_on)])
+    repeats = same & (np.bincount(run)[run] >= _REPEATED_NOTES)
+    shadowed = np.bincount(meetings.row, meetings.length * repeats, minlength=meetings.delays)
+    return np.asarray(1.0 - _REPEAT * (shadowed / np.maximum(meetings.overlap, 1)) ** 2)
 
 
 def shape_track(leader: Track, motion: Motion, stretch: Fraction) -> Track:

@@ -4,7 +4,9 @@ J. S. Bach, Musical Offering BWV 1079, the canon by retrograde: the line against
 backward at the unison. The Well-Tempered Clavier I, fugue in C major: in bar 7 the tenor
 answers the soprano's subject a quarter later at the eleventh below (a fourth and an
 octave). London's Burning, a traditional round in four voices: at the unison, every two
-bars. Notes and facts recalled, not seen again.
+bars. Tallis's canon, the eighth of his tunes for Archbishop Parker's psalter, as hymnals
+have it: at the octave after four notes. Mahler, first symphony, third movement: the
+round in minor. Notes and facts recalled, not seen again.
 """
 
 from __future__ import annotations
@@ -29,8 +31,18 @@ LONDON = """
 D4 D4 G4/2 G4/2 D4 D4 G4/2 G4/2 A4 A4 B4/2 B4/2 A4 A4 B4/2 B4/2
 D5/4 D5/2 D5/4 D5/2 D5 C5 B4/2 B4/2 D5 C5 B4/2 B4/2
 """
+TALLIS = """
+r/3 G4 G4 F#4 G4 G4 A4 A4 B4 G4 C5 C5 B4 B4 A4 A4 G4
+D5 A4 A4 B4 B4 C5 C5 D5 D5 G4 A4 B4 C5 B4 A4 G4
+"""
+MAHLER = """
+D4 E4 F4 D4 D4 E4 F4 D4 F4 G4 A4/2 F4 G4 A4/2 A4/.5 Bb4/.5 A4/.5 G4/.5 F4 D4
+A4/.5 Bb4/.5 A4/.5 G4/.5 F4 D4 D4 A3 D4/2 D4 A3 D4/2
+"""
 CRAB = theme_from_text(RETROGRADE, key="c", unit="1/2")
 FUGUE = theme_from_text(SUBJECT, key="C", unit="1/2")
+HYMN = theme_from_text(TALLIS, key="G")
+MINOR = theme_from_text(MAHLER, key="d")
 ROUND = theme_from_text(LONDON, key="G", meter="3/4", unit="1/2")
 
 
@@ -41,6 +53,8 @@ ROUND = theme_from_text(LONDON, key="G", meter="3/4", unit="1/2")
         (ROUND, "direct", 0, "6", 1),
         (FUGUE, "direct", -3, "1", 1),
         (FUGUE, "direct", -10, "1", 2),
+        (HYMN, "direct", -7, "4", 1),
+        (MINOR, "direct", 0, "8", 1),
     ],
 )
 def test_it_is_among_the_first_of_its_motion(
