@@ -91,7 +91,10 @@ class Drawing:
     def draw(self, work: Work, *, width: int) -> str:
         """Give the picture drawn anew; bars stay on their lines of music where they can."""
         grid = build_grid(work)
-        room = (work.theme, grid.onsets, len(grid.rows), work.choices.in_notes, width)
+        # Longer figures need more room than the lines of before may have.
+        lengths = [[len(cell.text) if cell else 0 for cell in row] for row in grid.rows]
+        longest = tuple(map(max, zip(*lengths, strict=True)))
+        room = (work.theme, grid.onsets, longest, work.choices.in_notes, width)
         drawn = _engrave(work, width, self._lines if room == self._room else ())
         self._room, self._lines = room, drawn.lines
         self._svg = _mark(drawn.svg, grid)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -362,3 +363,20 @@ def test_what_was_refused_is_not_said_of_what_comes_after() -> None:
     assert "There are no bars 99" in desk.changing.chord.message
     desk.asking.source.value = "Shuttle"
     assert desk.changing.chord.message == ""
+
+
+def test_bars_stay_on_their_lines_of_music_unless_figures_need_more_room(work: Work) -> None:
+    drawing = Drawing()
+    first = begin_lines(drawing.draw(work, width=1240))
+    for number in range(5):
+        other = replace(work, choices=work.choices.with_shown(number))
+        assert begin_lines(drawing.draw(other, width=1240)) == first
+    # Kept or drawn for the first time, longer figures have the room they need.
+    longer = do_work(work.choices.with_fixes("5.1=viiø65/ii"))
+    assert drawing.draw(longer, width=1240) == draw_work(longer, width=1240)
+
+
+def begin_lines(picture: str) -> list[str]:
+    """The first bar of every line of music."""
+    lines = picture.split('data-class="system"')[1:]
+    return [re.findall(r'data-id="(m\d+)"', line)[0] for line in lines]
