@@ -5,7 +5,6 @@ from __future__ import annotations
 import gc
 from dataclasses import replace
 from functools import partial
-from uuid import uuid4
 
 import ipywidgets
 
@@ -16,17 +15,11 @@ from harmony.sketchbook import Sketchbook
 from harmony.workbench.entering.chords import PlayedChords
 from harmony.workbench.folder import find_folder
 from harmony.workbench.history import History
-from harmony.workbench.later import Later
 from harmony.workbench.parts.background import LongSearch
-from harmony.workbench.parts.cards import Cards
-from harmony.workbench.parts.controls import Actions, Message
+from harmony.workbench.parts.controls import Actions
 from harmony.workbench.parts.entry import Entry
 from harmony.workbench.parts.guard import Guard, Reporter, saying, tell_fault
 from harmony.workbench.parts.layout import button, row
-from harmony.workbench.parts.midi_out import MidiOut
-from harmony.workbench.parts.player import Player
-from harmony.workbench.parts.score import Sheet
-from harmony.workbench.progression.alternatives import draw_alternatives, name_alternatives
 from harmony.workbench.progression.billing import Billing
 from harmony.workbench.progression.details import Details
 from harmony.workbench.progression.ensembles import EnsembleChoice
@@ -34,15 +27,8 @@ from harmony.workbench.progression.fixing import Fixing
 from harmony.workbench.progression.fromscore import ChordsOfScore
 from harmony.workbench.progression.giving import Giving
 from harmony.workbench.progression.holding import find_note, pin_chord, refuse_locked
-from harmony.workbench.progression.opening import QUARTERS_PER_MINUTE, opening_choices
-from harmony.workbench.progression.picture import Drawing
-from harmony.workbench.progression.presenter import (
-    dearest_slot,
-    lifted_message,
-    present_alternatives,
-    present_result,
-    present_sheet,
-)
+from harmony.workbench.progression.opening import opening_choices
+from harmony.workbench.progression.presenter import lifted_message
 from harmony.workbench.progression.ruling import Ruling
 from harmony.workbench.progression.searching import (
     BEGINNING,
@@ -50,8 +36,8 @@ from harmony.workbench.progression.searching import (
     tell_progress,
 )
 from harmony.workbench.progression.shelf import Shelf
+from harmony.workbench.progression.showing import Showing
 from harmony.workbench.progression.state import Choices
-from harmony.workbench.progression.tune import work_to_tune
 from harmony.workbench.progression.weighing import Weighing
 from harmony.workbench.progression.work import (
     Work,
@@ -61,11 +47,8 @@ from harmony.workbench.progression.work import (
     prepare_choices,
     takes_long,
 )
-from harmony.workbench.spacing.view import Scene, SpacingPanel
+from harmony.workbench.spacing.view import SpacingPanel
 
-TELLING_SECONDS = 0.03  # after what is looked at is sent: the rest must not hold it up
-SETTLING_SECONDS = 0.08  # after those, before the alternatives are sought
-DRAWING_SECONDS = 0.05  # after those, before they are drawn small
 PATIENCE_SECONDS = 0.3  # before a search is spoken of
 STILL_BEFORE = "These are the notes of before: others are being looked for, so wait a moment."
 
@@ -85,45 +68,47 @@ class ProgressionDesk:
         self.history: History[Choices] = History(choices or opening_choices())
         self.work: Work = find_alternatives(self.history.present)
         self._good = self.history  # as it was when something was last found
-        self._later = Later()
         self._build()
+        self.screen = self._lay_out()
         self._connect()
         self._show_controls()
-        self._show_all()
+        self.showing.show()
         # Nothing the desk stands on is ever garbage; looking it through takes 20 ms of a drag.
         gc.freeze()
 
     def _build(self) -> None:
-        desk, present = uuid4().hex, self.history.present
+        present, below = self.history.present, Guard(self._report_below)
         self.entry = Entry(label="Progression", value=present.text)
         self.ensemble = EnsembleChoice(present.ensemble)
         self.voice_it = Actions(items=[button("voice", "Voice it", first=True)])
         self.played, self.from_score = PlayedChords(self), ChordsOfScore(self, self.sketchbook)
-        self.sheet = Sheet(desk=desk)
-        self.drawing = Drawing()
-        self.result = Message()
+        self.spacing = SpacingPanel(ensembles=ensemble_names(), pin_chord=self._pin_chord)
+        self.showing = Showing(self, below, self.spacing)
+        self.sheet, self.result = self.showing.sheet, self.showing.result
+        self.player, self.midi_out = self.showing.player, self.showing.midi_out
+        self.cards = self.showing.cards
         self.long = LongSearch(
             tell_progress,
             begins=BEGINNING,
             stop="Stop searching",
             patience_seconds=PATIENCE_SECONDS,
         )
-        self.player = Player(desk=desk, quarters_per_minute=QUARTERS_PER_MINUTE)
-        self.midi_out = MidiOut(desk=desk)
         self.actions = Actions()
         self.shelf = Shelf(self, self.sketchbook)
         self.keeping = self.shelf.keeping
-        self.cards = Cards(label="Alternatives")
-        self.billing = Billing(self, self.long, partial(self._go_back, self._report_below))
-        self.bill = self.billing.bill
-        self.weighing = Weighing(self, Guard(self._report_below))
+        self.weighing = Weighing(self, below)
         self.sliders, self.terms = self.weighing.sliders, self.weighing.terms
         self.manner = self.weighing.manner
-        self.spacing = SpacingPanel(ensembles=ensemble_names(), pin_chord=self._pin_chord)
-        self.details = Details(self)
-        self.fixing = Fixing(self)
-        self.giving, self.ruling = Giving(self, self.sketchbook), Ruling(self)
-        self.screen = ipywidgets.VBox(
+        self.billing = Billing(self, self.long, partial(self._go_back, self._report_below))
+        self.bill = self.billing.bill
+        self.details, self.fixing, self.ruling = Details(self), Fixing(self), Ruling(self)
+        self.giving = Giving(self, self.sketchbook)
+        self.showing.panels = (
+            self.billing, self.details, self.fixing, self.giving, self.ruling
+        )  # fmt: skip
+
+    def _lay_out(self) -> ipywidgets.Box:
+        screen = ipywidgets.VBox(
             [
                 row(self.entry, *self.ensemble.boxes, self.voice_it, name="hw-head"),
                 row(self.played.box, self.from_score.box, name="hw-folds"),
@@ -145,7 +130,8 @@ class ProgressionDesk:
                 self.terms,
             ]
         )
-        self.screen.add_class("hw-desk")
+        screen.add_class("hw-desk")
+        return screen
 
     def _connect(self) -> None:
         beside, below = Guard(self._report_beside), Guard(self._report_below)
@@ -154,14 +140,9 @@ class ProgressionDesk:
         self.voice_it.on_press(beside(lambda _name: self._voice(self.entry.text)))
         self.ensemble.on_change(beside(self._take_ensemble))
         self.sheet.on_note(below(self._take_note))
-        self.sheet.observe(below(lambda _change: self._repaint()), names="width")
         self.cards.on_press(below(self._take_letter))
         self.bill.on_press(below(self._take_candidate))
         self.actions.on_press(below(self._take_action))
-        self._tell_later = below(self._tell)
-        self._fill_in_later = below(self._fill_in)
-        self._arrive, self._end = below(self._show_first), below(self._show_found)
-        self._draw_later = below(self._draw_alternatives)
 
     # What the composer does.
 
@@ -209,8 +190,7 @@ class ProgressionDesk:
         else:
             self.history, self._good = self.history.look(choices), self._good.look(choices)
             self.work = replace(self.work, choices=choices)
-            self._tell_now()
-            self._later.after(TELLING_SECONDS, self._fill_in_later)
+            self.showing.look()
             if action == "pin":
                 refuse_locked(choices, bar)
 
@@ -239,7 +219,7 @@ class ProgressionDesk:
         if not self.long.is_running:
             self._good = self.history
         self.work = replace(self.work, choices=choices)
-        self._show_all()
+        self.showing.show()
 
     def go_to(self, choices: Choices) -> None:
         """Show what was kept; Undo leads back."""
@@ -299,17 +279,17 @@ class ProgressionDesk:
             return
         self.work = find_best(choices)
         self._settle(history)
-        self._repaint()
+        self.showing.show_first()
 
     def _search_beside(self, history: History[Choices], report: Reporter) -> None:
         """Search in a thread; what is set is ahead of what was found until then."""
         self.history = history
         if not self._is_behind:
             self.work = replace(self.work, choices=history.present)
-        self._later.cancel()  # what waits to be told belongs to what is given up
+        self.showing.leave_undone()  # what waits to be told belongs to what is given up
         self.long.run(
-            lambda watch: find_in_stages(history.present, watch, self._arrive),
-            self._end,
+            lambda watch: find_in_stages(history.present, watch, self._show_first),
+            self._show_found,
             partial(self._go_back, report),
         )
         self._show_actions()
@@ -326,13 +306,11 @@ class ProgressionDesk:
 
     def _show_first(self, work: Work) -> None:
         self._take_found(work)
-        self._paint()
-        self._tell_now()
-        self._let_sound()
+        self.showing.show_meanwhile()
 
     def _show_found(self, work: Work) -> None:
         self._take_found(work)
-        self._show_all()
+        self.showing.show()
 
     def _go_back(self, report: Reporter, fault: Exception, *, unforeseen: bool) -> None:
         self.history = self._good
@@ -355,72 +333,20 @@ class ProgressionDesk:
         self.spacing.forget()
         self._show_controls()
         if not is_long:
-            self._show_all()
+            self.showing.show()
 
-    def _repaint(self) -> None:
-        # The rest is told once the notation is out.
-        self._paint()
-        self._later.after(TELLING_SECONDS, self._tell_later)
+    @property
+    def is_searching(self) -> bool:
+        """Tell whether what is shown is not the last word yet."""
+        return self.long.is_running and not self.work.is_whole
 
-    # What is shown.
-
-    def _paint(self) -> None:
-        self.played.follow(self.work.problem.progression)
-        content = present_sheet(self.work)
-        self.sheet.show(
-            picture=self.drawing.draw(self.work, width=self.sheet.width),
-            notes=list(content.notes),
-            under=list(content.under),
-            chosen=self.work.choices.chosen,
-            label=content.label,
-        )
-
-    def _show_all(self) -> None:
-        self._paint()
-        self._later.cancel()
-        self._tell_now()
-        self._fill_in()
-
-    def _tell(self) -> None:
-        self._tell_now()
-        self._later.after(SETTLING_SECONDS, self._fill_in_later)
-
-    def _tell_now(self) -> None:
-        is_searching = self.long.is_running and not self.work.is_whole
-        self.result.say(present_result(self.work, is_searching=is_searching))
-        self._show_spacing()
-
-    def _fill_in(self) -> None:
+    def come_to_rest(self) -> None:
+        """Find the alternatives where that is done in a moment, and tell what can be undone."""
         if not self.work.is_whole and not takes_long(self.work.choices):
             self.work = find_alternatives(self.work.choices)
-            self.result.say(present_result(self.work))
-        self._let_sound()
-        self.billing.follow(self.work)
-        self.details.follow(self.work)
-        for part in (self.fixing, self.giving, self.ruling):
-            part.follow(self.work)
         self._show_actions()
-        # Last, so that whoever waits for this revision finds everything told.
-        with self.cards.hold_sync():
-            self.cards.items = present_alternatives(self.work)
-            self.cards.revision = self.sheet.revision
-        self._later.after(DRAWING_SECONDS, self._draw_later)
 
-    def _let_sound(self) -> None:
-        self.player.tune = work_to_tune(self.work)
-        self.midi_out.chords = [[p.midi for p in chord] for chord in self.work.shown.pitches]
-
-    def _draw_alternatives(self) -> None:
-        with self.cards.hold_sync():
-            self.cards.label = name_alternatives(self.work)
-            self.cards.pictures = draw_alternatives(self.work)
-
-    def _show_spacing(self) -> None:
-        chosen = self.work.choices.chosen
-        number, voice = chosen if chosen else (dearest_slot(self.work), None)
-        slot = self.work.problem.progression.slots[number]
-        seconds = float(slot.duration) * 60.0 / self.player.quarters_per_minute
-        self.spacing.show(Scene(self.work.problem, self.work.shown, number, voice, seconds))
+    # What is shown.
 
     def _show_actions(self) -> None:
         self.actions.items = [
