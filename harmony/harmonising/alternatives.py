@@ -13,7 +13,7 @@ from harmony.harmonising.binding import Bound, bind
 from harmony.harmonising.chain import Chain, Way, add_to_steps, build_chain, find_way
 from harmony.harmonising.fixing import Fixed, hold, make_room, with_fixed
 from harmony.harmonising.found import Found, difference
-from harmony.harmonising.ideas import PLAIN, Idea, importance, openness, share_followed
+from harmony.harmonising.ideas import ANOTHER, PLAIN, Idea, importance, openness, share_followed
 from harmony.harmonising.idiom import Idiom
 from harmony.harmonising.melody import Melody, in_key
 from harmony.harmonising.progress import tell_found
@@ -143,7 +143,7 @@ def _search(
         totals[id(chain)] = _total(chain)
     plain = totals[id(chain)]
     wished = chain.weights["idea"] * wish * plain.openness
-    paid = np.zeros_like(plain.nodes) if idea is PLAIN else plain.shut_out
+    paid = np.zeros_like(plain.nodes) if idea in (PLAIN, ANOTHER) else plain.shut_out
     first = [one.path for one in earlier[:1] if one.chain is chain and one.strand == strand]
     shares = [share_followed(chain, wish, moves, way) for way in (plain.plain, *first)]
     usual = max((share for share in shares if share is not None), default=None)

@@ -22,7 +22,7 @@ from harmony.harmonising.harmonisation import Harmonisation, Harmonisations
 from harmony.harmonising.idiom import Idiom
 from harmony.harmonising.keyless import is_no_key, leave_out_keys, weigh_without_key
 from harmony.harmonising.melody import Melody, analyse
-from harmony.harmonising.spans import Span, plan_spans
+from harmony.harmonising.spans import Span, is_hymn_like, plan_spans
 from harmony.pitch.key import Key
 from harmony.pitch.theme import Theme
 from harmony.units import as_quarters
@@ -217,6 +217,10 @@ class _Question:
 
     def rhythm_in(self, idiom: Idiom) -> tuple[Span, ...]:
         """Give the harmonic rhythm of an idiom that has one of its own, else the usual one."""
+        under_hymns = idiom.table.get("pace_under_hymns")
+        is_usual = self.is_planned and self.pace == "usual"
+        if is_usual and under_hymns is not None and is_hymn_like(self.melody):
+            return plan_spans(self.melody, pace=under_hymns)
         if self.is_planned and idiom.engine == "parallel":
             return plan_spans(self.melody, pace="beats")
         if self.is_planned and idiom.engine == "ostinato" and self.pace == "usual":

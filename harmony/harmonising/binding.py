@@ -139,7 +139,7 @@ def bind(
         case Reread():
             return _bind_reread(chain, nodes, steps, wanted, plain)
         case Ends():
-            return _bind_ends(chain, nodes, wanted)
+            return _bind_ends(chain, nodes, wanted, plain)
         case Mixture():
             return _bind_mixture(chain, nodes, steps, wanted)
         case Farthest():
@@ -295,24 +295,34 @@ def _counted_on(counts: BoolArray, path: Sequence[int]) -> list[int]:
     return [place for place, choice in enumerate(path) if counts[place, choice]]
 
 
-def _bind_ends(chain: Chain, nodes: FloatArray, ends: Ends) -> Bound | None:
+def _bind_ends(chain: Chain, nodes: FloatArray, ends: Ends, plain: Sequence[int]) -> Bound | None:
     vocabulary = chain.vocabulary
     roots, stands = vocabulary.roots, vocabulary.basses == vocabulary.roots
     open_ = np.ones(nodes.shape, bool)
     reached = 0
     finals = inner_ends(chain)
+    if not ends.cycle and not np.isin(roots[[plain[final] for final in finals]], (0, 7)).any():
+        return None  # they turn away without being asked to
+    places: list[int] = []
     for number, final in enumerate(finals, start=1):
         fits = (chain.nodes["melody_fit"][final] < _DOES_NOT_FIT) & stands
+        if chain.heard[final]:
+            longest = max(chain.heard[final], key=lambda one: one.note.duration)
+            fits &= vocabulary.members[:, longest.pitch_class]
         wishes = [~np.isin(roots, (0, 7))]
         if ends.cycle:
             goal = ends.cycle * number % 12
             round_ = (roots % ends.cycle == 0) & (roots != 0)
-            wishes = [roots == goal, round_] if goal else [round_]
+            # Round it goes on to another place than the phrase before ended on.
+            wishes = [roots == goal] * bool(goal) + [round_ & ~np.isin(roots, places[-1:]), round_]
         for wish in wishes:
             if np.isfinite(nodes[final, wish & fits]).any():
                 open_[final] = wish & fits
                 reached += 1
+                places.append(int(roots[open_[final]][0]))
                 break
+    if ends.cycle and reached > 1 and len(set(places)) == 1:
+        return None  # that is one goal, and no way round
     return Bound(open_) if 2 * reached > len(finals) else None
 
 
@@ -340,6 +350,8 @@ def _bind_farthest(chain: Chain, nodes: FloatArray, steps: Sequence[FloatArray])
     """One chord under the highest note farther than all others, as far as costs least."""
     far, climax = count_far(chain), climax_of(chain)
     fits = chain.nodes["melody_fit"][climax] < _DOES_NOT_FIT
+    highest = next(n for n in chain.heard[climax] if n.note.onset == chain.melody.climax)
+    fits &= chain.vocabulary.members[:, highest.pitch_class]
     ways: list[BoolArray] = []
     for distance in range(2, int(far.max()) + 1):
         open_ = np.tile(far < distance, (len(chain.spans), 1))

@@ -17,7 +17,13 @@ from numpy.typing import NDArray
 from harmony.errors import NoSolutionError
 from harmony.harmonising import costs
 from harmony.harmonising.counted import find_limited
-from harmony.harmonising.fitting import Sounding, foreign_costs, hear, rival_costs
+from harmony.harmonising.fitting import (
+    Sounding,
+    foreign_costs,
+    hear,
+    list_clashes,
+    rival_costs,
+)
 from harmony.harmonising.likelihood import weigh_learnt
 from harmony.harmonising.limits import Limit
 from harmony.harmonising.melody import Melody
@@ -26,6 +32,7 @@ from harmony.harmonising.setting import final_spans, strength_at
 from harmony.harmonising.spans import Span, is_hymn_like
 from harmony.harmonising.spelling import spell_entry
 from harmony.harmonising.vocabulary import FREE, Vocabulary
+from harmony.pitch.note import Note
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -33,6 +40,7 @@ BoolArray = NDArray[np.bool_]
 FORBIDDEN = np.inf
 _LAST_STEP = 3.0  # how much the very last step weighs beside the learnt syntax
 _MOVES_ON = 4.0  # a chord that changes under the tune's last note
+_LAST_NOTE = 1.5  # what it costs to end a phrase on a note its chord lacks
 _OPENING = 0.7  # what it costs to open away from tonic and dominant
 #: What the notes of the tune in a span may cost under a chord that fits them.
 TOO_FOREIGN = 5.5
@@ -116,6 +124,10 @@ def build_chain(
     if idiom.engine == "quartal":
         _thin_out(allowed, vocabulary, finals)
     _check_fit(nodes["melody_fit"], allowed, vocabulary, melody, spans, part or range(len(spans)))
+    if idiom.engine in ("chain", "pedal", "ostinato"):
+        fit += costs.clashing_notes(vocabulary, list_clashes(heard), shape[0])
+        for final, phrase in zip(finals, melody.phrases, strict=True):
+            fit[final] += _LAST_NOTE * ~_holds(vocabulary, melody, melody.notes[phrase.last])
     likely = np.zeros((shape[0], 12))
     steps: dict[str, list[FloatArray]] = {}
     if idiom.engine == "learnt":
@@ -149,6 +161,15 @@ def build_chain(
         {**costs.usual_weights(idiom, is_hymn_like=is_hymn_like(melody)), **(weights or {})},
         likely, regions, _ration(vocabulary, len(finals), shape),
     )  # fmt: skip
+
+
+def _holds(vocabulary: Vocabulary, melody: Melody, note: Note) -> BoolArray:
+    """Which chords have a note of the tune, (chords,)."""
+    assert note.pitch is not None
+    has: BoolArray = vocabulary.members[
+        :, (note.pitch.pitch_class - melody.key.tonic.pitch_class) % 12
+    ]
+    return has
 
 
 def _ration(vocabulary: Vocabulary, phrases: int, shape: tuple[int, ...]) -> Limit | None:

@@ -6,6 +6,7 @@ above zero, so that an alternative's terms add up to its cost.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -53,6 +54,7 @@ TERMS = (
 TERM_NAMES = tuple(term.name for term in TERMS)
 
 _CONSECUTIVE = 3.0
+_RUB = 1.2
 _FOREIGN = 0.3
 _WEAK_CLOSE, _DULL_CLOSE = 0.6, 0.8
 _UNRESTFUL = 0.7  # a stack with a tritone in it, to close on
@@ -72,6 +74,17 @@ def rival_notes(vocabulary: Vocabulary, costs: FloatArray) -> FloatArray:
     """Melody fit: what chords cost for holding the other form of a note of the tune."""
     rivals: FloatArray = costs @ vocabulary.members.T.astype(float)
     return rivals
+
+
+def clashing_notes(
+    vocabulary: Vocabulary, clashes: Sequence[tuple[int, int, int]], count: int
+) -> FloatArray:
+    """Melody fit: accented notes that rub against a chord note a semitone away, (spans, n)."""
+    members = vocabulary.members
+    fit = np.zeros((count, len(vocabulary)))
+    for place, own, beside in clashes:
+        fit[place] += _RUB * (members[:, beside] & ~members[:, own])
+    return fit
 
 
 def key_distance(vocabulary: Vocabulary) -> FloatArray:

@@ -132,6 +132,25 @@ def foreign_costs(heard: Sequence[Sequence[Sounding]]) -> NDArray[np.float64]:
     return costs
 
 
+def list_clashes(heard: Sequence[Sequence[Sounding]]) -> list[tuple[int, int, int]]:
+    """Where an accented note would rub against a chord note a semitone from it, unresolved.
+
+    Gives the span, the note's pitch class and the one beside it; a note that moves to the
+    one beside it resolves, and is not among them (common practice).
+    """
+    flat = [(place, one) for place, inside in enumerate(heard) for one in inside]
+    found = []
+    for number, (place, one) in enumerate(flat):
+        if not one.is_accented:
+            continue
+        after = next((other for _, other in flat[number + 1 :] if other.note is not one.note), None)
+        for step in (1, 11):
+            beside = (one.pitch_class + step) % 12
+            if after is None or after.pitch_class != beside:
+                found.append((place, one.pitch_class, beside))
+    return found
+
+
 def rival_costs(heard: Sequence[Sequence[Sounding]], melody: Melody) -> NDArray[np.float64]:
     """What chords cost that hold the other form of an altered note, shape (spans, 12).
 

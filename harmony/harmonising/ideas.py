@@ -139,6 +139,11 @@ def share_followed(
 PLAIN = Idea(
     "plain reference", "what the idiom would do first, with nothing special asked", ask_nothing
 )
+ANOTHER = Idea(
+    "another way",
+    "other chords than in the alternatives before, nothing special asked",
+    ask_nothing,
+)
 SINKING = Idea(
     "sinking bass", "the bass sinks by step", sink,
     Course(BASS, (10, 11)),

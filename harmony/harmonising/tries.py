@@ -11,7 +11,7 @@ from harmony.errors import NoSolutionError
 from harmony.harmonising.binding import Only
 from harmony.harmonising.chain import Chain, find_best
 from harmony.harmonising.grounds import hold_figure, order_figures, plan_figures
-from harmony.harmonising.ideas import Idea, all_ideas
+from harmony.harmonising.ideas import ANOTHER, Idea, all_ideas
 from harmony.harmonising.idiom import Idiom
 from harmony.harmonising.pedals import plan_pedals
 from harmony.harmonising.spans import is_hymn_like
@@ -45,7 +45,7 @@ def list_tries(chain: Chain, idiom: Idiom, count: int) -> list[Try]:
             strand = idea.plan(chain.melody, chain.spans)
             if strand is not None and (laid := lay_strand(chain, strand)[0]) is not None:
                 tries.append((laid, strand, ideas[0]))
-        return tries[:count] + [(chain, None, ideas[0])] * (count - len(tries))
+        return tries[:count] + [(chain, None, ANOTHER)] * (count - len(tries))
     if not tries:
         raise NoSolutionError(
             f"No figure of the idiom {idiom.name!r} can stand under this tune with the chords"

@@ -9,6 +9,8 @@ from itertools import pairwise
 import pytest
 
 import harmony
+from harmony.harmonising.alternatives import LEAST_DIFFERENCE
+from harmony.harmonising.compare import root_difference
 from harmony.harmonising.idiom import load_idiom
 from harmony.harmonising.vocabulary import harmonic_key
 from harmony.pitch import Key, Line, MeterMap, Note, PitchName, Theme
@@ -200,6 +202,9 @@ def test_what_is_said_is_there(name, idiom):
             assert close.bass == close.chord.root
             assert (before.chord.root.pitch_class - close.chord.root.pitch_class) % 12 == 7
             assert before.chord.quality.name.startswith(("maj", "dom"))
+        elif one.name == "another way":
+            before = found.alternatives[: found.alternatives.index(one)]
+            assert min(root_difference(one, other) for other in before) >= LEAST_DIFFERENCE
         elif one.name == "one distant chord":
             judged += 1
             check_distant(found, one)
