@@ -33,7 +33,7 @@ from harmony.workbench.harmonising.rhythm import HarmonicRhythm
 from harmony.workbench.harmonising.shelf import Shelf
 from harmony.workbench.harmonising.state import Choices, Question
 from harmony.workbench.harmonising.typed import TypedTune
-from harmony.workbench.harmonising.waiting import Waiting, takes_long
+from harmony.workbench.harmonising.waiting import Waiting, is_long, takes_long
 from harmony.workbench.harmonising.weighing import TITLE as WEIGHING
 from harmony.workbench.harmonising.weighing import slider_items, steps_of
 from harmony.workbench.harmonising.words import say_differences, say_found
@@ -244,10 +244,19 @@ class HarmonisingDesk:
 
     def _take_offer(self, action: str, letter: str) -> None:
         """Show an alternative; where something plays already, go on from the same place."""
-        was_playing = self.player.playing
-        self._look(self.history.present.with_shown(LETTERS.index(letter)))
-        if action == "play" and not was_playing:
-            self.player.start()
+        starts = action == "play" and not self.player.playing
+        choices = self.history.present.with_shown(LETTERS.index(letter))
+
+        def show(work: Work) -> None:
+            self._look(work.choices)
+            if starts:
+                self.player.start()
+
+        self.waiting.give_up()
+        if is_long(self.work) and choices.shown != self.work.number:
+            self._find_beside(choices, show)
+        else:
+            show(replace(self.work, choices=choices))
 
     def _take_figure(self, _action: str, column: int, voice: int) -> None:
         place = build_grid(self.work).onsets[column]

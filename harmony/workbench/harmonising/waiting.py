@@ -7,6 +7,7 @@ from collections.abc import Callable
 from harmony.errors import HarmonyError
 from harmony.harmonising.progress import HarmonisingProgress, told_to
 from harmony.workbench.harmonising.state import Choices, Joint
+from harmony.workbench.harmonising.voicing import chords_of
 from harmony.workbench.harmonising.work import Work, do_work
 from harmony.workbench.parts.background import LongSearch, Watch
 from harmony.workbench.parts.guard import Reporter
@@ -22,12 +23,17 @@ def takes_long(choices: Choices, work: Work) -> bool:
     if asked == had or (asked.turns and isinstance(asked.turns[-1], Joint)):
         return False
     if (asked.source, asked.part, asked.bars) == (had.source, had.part, had.bars):
-        return len(work.found.spans) > LONG
+        return is_long(work)
     try:
         theme = open_source(asked.source, asked.part, asked.bars)
     except HarmonyError:
         return False  # said where it is opened
     return len(theme.meters.bars_through(theme.line.end)) > LONG
+
+
+def is_long(work: Work) -> bool:
+    """True where the notes of another alternative take a while to be written out."""
+    return len(work.found.spans) > LONG
 
 
 def say_progress(progress: HarmonisingProgress) -> str:
@@ -65,7 +71,10 @@ class Waiting:
 
         def find(watch: Watch) -> Work:
             with told_to(watch):
-                return do_work(choices)
+                work = do_work(choices)
+            # Writing out the notes takes as long as the search; what is kept is drawn at once.
+            chords_of(work, work.number)
+            return work
 
         self._search.run(find, done, report)
 

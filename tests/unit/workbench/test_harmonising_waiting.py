@@ -84,6 +84,22 @@ def test_a_first_search_tells_how_far_it_is_and_can_be_left() -> None:
     asyncio.run(asyncio.wait_for(ask(), 60))
 
 
+def test_another_alternative_of_a_long_tune_is_written_out_beside_the_desk() -> None:
+    async def ask() -> None:
+        desk = HarmonisingDesk()
+        told, before = desk.found.text, desk.sheet.picture
+        send(desk.offers, play="C")
+        assert (desk.found.text, desk.work.number) == (WORKING, 0)
+        while desk.work.number == 0:
+            await asyncio.sleep(0.01)
+        assert desk.work.number == 2
+        assert desk.found.text == told
+        assert desk.sheet.picture != before
+        assert not desk.history.past
+
+    asyncio.run(asyncio.wait_for(ask(), 60))
+
+
 def test_steps_of_a_slider_are_one_change_however_long_they_take() -> None:
     async def ask() -> None:
         desk = HarmonisingDesk()
