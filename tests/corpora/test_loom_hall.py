@@ -124,6 +124,12 @@ def test_lamps_out_can_lie_over_held_notes_and_change_less_often_in_fourths() ->
     ]
     assert ["D", "Bb", "D"] in moving
 
+    # With the phrases as composed, five bars and four, the second note comes in at bar 6.
+    composed = harmony.harmonise(theme, idioms=("pedal",), phrase_ends=(20, 36)).alternatives
+    held = next(one.held for one in composed if len(one.held) == 3)
+    assert [(str(note.name), note.start, note.end) for note in held[:1]] == [("D", 0, 20)]
+    assert (str(held[1].name), held[1].start) == ("Bb", 20)
+
     def fewest(idiom: str) -> int:
         found = harmony.harmonise(theme, idioms=(idiom,)).alternatives
         return min(len(one.progression.slots) for one in found)

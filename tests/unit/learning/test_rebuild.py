@@ -22,7 +22,7 @@ PIECES = ("bwv6.6", "bwv40.8", "bwv57.8")
 
 @pytest.mark.sweep
 @pytest.mark.slow
-@pytest.mark.timeout(3000)
+@pytest.mark.timeout(0)  # an hour or more on a busy machine, which is no fault
 @pytest.mark.parametrize(
     ("script", "table"),
     [
