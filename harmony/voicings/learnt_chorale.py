@@ -46,7 +46,7 @@ class LearntTable:
         """Add the amounts of all groups to the totals by term, shape (16, ...)."""
         places = self._places(scene)
         for term, values in zip(self.aspect.terms, self.values, strict=True):
-            totals[TERM_NAMES.index(term)] += values.take(places).sum(axis=0, dtype=np.int32)
+            totals[TERM_NAMES.index(term)] += values.take(places, mode="clip").sum(axis=0, dtype=np.int32)
 
     def _places(self, scene: Scene) -> Whole:
         rows = self.aspect.read(scene)
@@ -88,7 +88,7 @@ def parse_tables(text: str) -> tuple[LearntTable, ...]:
             group[:] = int(line["shift"])
             entries = np.array(line["values"].replace(":", " ").split(), np.int32).reshape(-1, 2)
             group[entries[:, 0]] += entries[:, 1]
-        starts = np.arange(len(values), dtype=np.int32) * aspect.rows
+        starts = np.arange(len(values), dtype=np.intp) * aspect.rows
         tables.append(LearntTable(aspect, spread_by_term(aspect, values.ravel()), starts))
     return tuple(tables)
 
