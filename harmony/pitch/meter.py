@@ -210,5 +210,10 @@ def say_place(bar: int, beat: Fraction) -> str:
 
     >>> say_place(3, Fraction(5, 2))
     'bar 3 beat 2.5'
+    >>> say_place(9, Fraction(5, 3))
+    'bar 9 beat 1 2/3'
     """
-    return f"bar {bar} beat {float(beat):g}"
+    # A half or quarter beat has an exact decimal; a third of one has not.
+    has_decimal = beat.denominator & (beat.denominator - 1) == 0
+    said = f"{float(beat):g}" if has_decimal else f"{beat // 1} {beat % 1}"
+    return f"bar {bar} beat {said}"

@@ -111,6 +111,29 @@ def test_continuations_are_found_heard_and_made_the_theme(theme_page: Page) -> N
     expect(found).to_have_count(6)
 
 
+def test_where_no_canon_goes_well_enough_the_nearest_is_shown(theme_page: Page) -> None:
+    themes = theme_page.get_by_role("combobox", name="Theme", exact=True)
+    themes.select_option("Night shift")
+    expect(theme_page.get_by_text(re.compile("^From G4 to D6"))).to_be_visible()
+    look_for(theme_page, "canons in more voices")
+    found = theme_page.get_by_role("button", name=re.compile("^Show 1: No canon in 3 voices"))
+    expect(found).to_have_count(1)
+    wrong = theme_page.get_by_text(re.compile(r"^bar \d+ beat \d+ 2/3: "))
+    expect(wrong.first).to_be_visible()
+    # one card alone is as wide as one of several
+    theme_page.wait_for_function(
+        "() => { const [first, ...more] = [...document.querySelectorAll('.hw-offer')]"
+        ".map(one => one.getBoundingClientRect().width);"
+        " return Math.abs(more.at(-1) - first) < 2; }"
+    )
+    undo = theme_page.get_by_role("button", name="Undo", exact=True)
+    undo.click()
+    expect(found).to_have_count(0)
+    undo.click()
+    expect(themes).to_have_value("Shuttle")
+    expect(theme_page.get_by_text(re.compile("^From G4 to E5"))).to_be_visible()
+
+
 def test_three_voices_over_chords_are_engraved_with_the_chords(theme_page: Page) -> None:
     theme_page.get_by_role("combobox", name="Look for", exact=True).select_option(
         "canons in more voices"

@@ -80,7 +80,7 @@ def test_where_nothing_goes_well_enough_the_nearest_is_told(tmp_path, capsys):
     assert main(["canon", night, "--voices", "3"]) == 0
     said = capsys.readouterr().out
     assert said.startswith("No canon in 3 voices of this theme goes well enough to offer. The near")
-    assert "7 faults; bar 9 beat" in said
+    assert "7 faults; bar 9 beat 1 2/3: minor second E5-F5" in said
     assert main(["canon", night, "--voices", "3", "--json"]) == 0
     assert json.loads(capsys.readouterr().out) == {"canons": []}
     into = tmp_path / "three.musicxml"
