@@ -36,7 +36,7 @@ class LearntTable:
 
     aspect: Aspect
     values: Whole
-    starts: Whole
+    starts: NDArray[np.intp]
 
     def look_up(self, scene: Scene) -> Whole:
         """Give the amounts by term and group, shape (terms, groups, ...)."""
@@ -46,11 +46,12 @@ class LearntTable:
         """Add the amounts of all groups to the totals by term, shape (16, ...)."""
         places = self._places(scene)
         for term, values in zip(self.aspect.terms, self.values, strict=True):
-            totals[TERM_NAMES.index(term)] += values.take(places, mode="clip").sum(axis=0, dtype=np.int32)
+            totals[TERM_NAMES.index(term)] += values.take(places).sum(axis=0, dtype=np.int32)
 
-    def _places(self, scene: Scene) -> Whole:
+    def _places(self, scene: Scene) -> NDArray[np.intp]:
         rows = self.aspect.read(scene)
-        places: Whole = rows + self.starts.reshape(-1, *(1,) * (rows.ndim - 1))
+        # As wide as an index, so that looking up need not widen them for every term.
+        places: NDArray[np.intp] = rows + self.starts.reshape(-1, *(1,) * (rows.ndim - 1))
         return places
 
 
