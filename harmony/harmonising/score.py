@@ -24,6 +24,7 @@ from harmony.scoring.score import Score
 #: The lowest pitch a held note may take below, inside and above block chords (MIDI numbers).
 _LOWEST = {"below": 36, "inside": 54, "above": 72}
 _NAMES = {"below": "Pedal", "inside": "Inner pedal", "above": "Pedal on top"}
+_FIGURE = "Figure inside"  # what is held there in the idiom ostinato
 
 
 def harmonisation_to_score(harmonisation: Harmonisation, given: Given = THE_MELODY) -> Score:
@@ -64,7 +65,7 @@ def line_to_part(line: Theme, name: str, *, prefix: str) -> Part:
 
 
 def held_to_parts(harmonisation: Harmonisation) -> tuple[Part, ...]:
-    """Give a part for the pedals of each place: below, inside, above the chords.
+    """Give a part for the pedals of each place, or a figure: below, inside, above the chords.
 
     Two notes held together are one event of two pitches, the first of them lower.
     """
@@ -82,7 +83,7 @@ def held_to_parts(harmonisation: Harmonisation) -> tuple[Part, ...]:
         )
         clef = usual_clef([pitch for event in events for pitch in event.pitches])
         staff = Staff(events, (ClefChange(harmonisation.progression.slots[0].onset, clef),))
-        parts.append(Part(name, (staff,)))
+        parts.append(Part(_FIGURE if harmonisation.idiom == "ostinato" else name, (staff,)))
     return tuple(parts)
 
 

@@ -115,6 +115,10 @@ def test_ostinato_repeats_its_figure(themes):
     ways = {one.name.partition(", ")[2] for one in found.alternatives}
     assert "inside" in ways
     assert any(way.startswith("moved") for way in ways)
+    inside = next(n for n, one in enumerate(found.alternatives, 1) if "inside" in one.name)
+    figure = found.to_score(inside).parts[-1]
+    assert figure.name == "Figure inside"
+    assert len(figure.staves[0].events) == len(found.alternative(inside).held)
 
 
 def test_a_figure_begins_with_the_first_downbeat():
