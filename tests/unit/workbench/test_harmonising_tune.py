@@ -140,7 +140,7 @@ def test_the_question_is_read_as_it_was_shown(work: Work) -> None:
         (Question("Shuttle", key="H"), "not a key"),
         (Question("Shuttle", fixes=("99.1=I",)), "no bar 99"),
         (Question("Shuttle", fixes=("1.1=Qx",)), "not a chord"),
-        (Question("Shuttle", turns=(Joint(2, 2, 3),)), "Two different"),
+        (Question("Shuttle", turns=(Joint(2, 2, 3),)), "not joined to itself"),
     ],
 )
 def test_what_cannot_be_is_said_in_one_sentence(question: Question, part: str) -> None:
