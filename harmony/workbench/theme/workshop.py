@@ -128,7 +128,8 @@ def _canons(
     if is_stopped():
         raise StoppedError("The search for canons was stopped.")
     if not found and (nearest := find_nearest_stretto(theme, search.voices, judge, under=under)):
-        said = f"{say_none_goes(search.voices)} The nearest: {say_stretto(nearest)}"
+        entries = say_stretto(nearest)
+        said = f"{say_none_goes(search.voices)} The nearest: {entries[0].lower()}{entries[1:]}"
         return (stretto_to_result(nearest, said),)
     unlike = _one_of_a_family(
         found, lambda one: tuple((steps % _OCTAVE, delay) for steps, delay in one.entries)

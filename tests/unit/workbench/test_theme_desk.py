@@ -68,7 +68,7 @@ def test_each_search_finds_three_to_six_that_can_be_seen_heard_and_kept(kind: st
 def test_where_no_canon_goes_well_enough_the_nearest_is_shown_with_its_faults() -> None:
     work = do_work(Choices("Night shift").with_search(Search(CANONS, voices=3)))
     assert [one.sentence for one in work.finds] == [
-        "No canon in 3 voices of this theme goes well enough to offer. The nearest: At the unison"
+        "No canon in 3 voices of this theme goes well enough to offer. The nearest: at the unison"
         " after 8 bars; a sixth below after 15 1/2 bars: 7 faults."
     ]
     assert len(work.opened.faults) == 7
