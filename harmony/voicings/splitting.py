@@ -98,7 +98,11 @@ def _can_split(cost: Cost) -> bool:
 
     A cost derived from one of these may charge otherwise, so the type itself is asked.
     """
-    return type(cost) in SHARED or getattr(type(cost), "pair", None) is Term.pair
+    if type(cost) in SHARED:
+        return True
+    kind = type(cost)
+    has_no_pair = getattr(kind, "pair", None) is Term.pair
+    return has_no_pair and getattr(kind, "pair_share", None) is Term.pair_share
 
 
 def _can_bar(rule: StepRule) -> bool:

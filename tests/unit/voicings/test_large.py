@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -13,6 +13,8 @@ from harmony.instruments.catalogue import ensemble
 from harmony.search import compiled
 from harmony.voicings import problem as problem_module
 from harmony.voicings.api import prepare
+from harmony.voicings.costs import Term
+from harmony.voicings.measures import SeparateMeasures
 from harmony.voicings.pricing import price_here, price_rules
 from harmony.voicings.rules import KeepsShape, NoConsecutivePerfects, RuleSet
 
@@ -134,6 +136,59 @@ class FirstVoiceStays:
 
     def allows(self, steps):
         return steps.sizes[-1] <= 9
+
+
+@dataclass(frozen=True, slots=True)
+class WideMoves(Term):
+    """A cost of a composer's own that looks at each voice by itself."""
+
+    def voice_share(self, steps, voice):
+        return 3 * (steps.sizes[voice] > 4)
+
+
+@dataclass(frozen=True, slots=True)
+class WidestMove(Term):
+    """A cost of a composer's own that looks at all voices together."""
+
+    def pair(self, steps):
+        return np.where(steps.sizes.max(axis=0) > 7, 5, 0)
+
+
+def with_cost(text, voices, cost):
+    """A problem whose motion is measured by a cost of one's own."""
+    problem = prepare(text, choir_in(voices), preset="strings")
+    costs = tuple(cost if one.name == "leaps" else one for one in problem.costs)
+    return replace(problem, preset=replace(problem.preset, measures=SeparateMeasures(costs)))
+
+
+def test_a_cost_of_one_s_own_by_voice_is_told_by_halves_in_eight_voices(monkeypatch):
+    own = WideMoves("leaps", "move", "moves wider than a third")
+    many = with_cost("C: I V65 | vi", 8, own)
+    check_halves(many)
+    some = [np.arange(0, size, 97) for size in many.layers.pair[0].shape]
+    assert many.layers.pair[0].block(*some)[many.costs.index(own)].max() > 0
+    expected = with_cost(TEXT, 5, own).best()
+    monkeypatch.setattr(problem_module, "LARGEST_TABLE", 0)
+    assert with_cost(TEXT, 5, own).best().pitches == expected.pitches
+
+
+def test_a_cost_of_one_s_own_on_all_voices_tells_its_bound_and_can_be_stopped(monkeypatch):
+    own = WidestMove("leaps", "move", "a move wider than a fifth")
+    expected = with_cost(TEXT, 5, own).best()
+    monkeypatch.setattr(problem_module, "LARGEST_TABLE", 0)
+    problem = with_cost(TEXT, 5, own)
+    assert problem.layers.pair[0].split() is None
+    told = []
+
+    def watch(progress):
+        told.append(progress)
+        return len(told) < 3
+
+    stopped = problem.best(report=watch)
+    assert stopped.outcome.status == "stopped"
+    assert [one.lower_bound for one in told] == sorted(one.lower_bound for one in told)
+    assert told[-1].lower_bound <= expected.cost <= stopped.cost
+    assert problem.best().pitches == expected.pitches
 
 
 def test_a_rule_of_another_kind_is_not_told_by_halves_and_keeps_the_older_way(monkeypatch):
