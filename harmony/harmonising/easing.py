@@ -47,13 +47,22 @@ def allow_enough(problem: Problem) -> Problem:
     for changes in _LET_GO:
         eased = problem.with_rules(replace(problem.rules, **changes)) if changes else problem
         try:
-            eased.best()
+            _refuse_without_solution(eased)
         except NoSolutionError as fault:
             refused = refused or fault
         else:
             return eased
     assert refused is not None
     raise refused
+
+
+def _refuse_without_solution(problem: Problem) -> None:
+    """Raise NoSolutionError where there is none."""
+    if problem.rules.steps or problem.pins:
+        problem.best()
+    else:
+        # Where no rule bars a step, a voicing of every chord is all it takes.
+        _ = problem.layout
 
 
 def find_let_go(problem: Problem, realised: Realisation) -> tuple[LetGo, ...]:

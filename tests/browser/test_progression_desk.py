@@ -319,3 +319,53 @@ def test_many_voices_are_sought_beside_the_desk_until_stopped(desk: Desk) -> Non
     expect(stop).to_be_hidden()
     desk.rests()
     desk.text_box.scroll_into_view_if_needed()
+
+
+def test_first_and_last_chord_are_fixed_beside_locked_bars_a_line_and_a_register(
+    desk: Desk, sketchbook: Path
+) -> None:
+    other = voice(TEXT, ENSEMBLE, pins=["1.1 Violin 1=A5"])
+    other.to_musicxml(sketchbook / "another way.musicxml")
+    line = re.compile("^Register from a bar on")
+    register = desk.page.get_by_role("textbox", name=line)
+    if not register.count():
+        desk.page.get_by_text("Lines given, registers").click()
+    desk.page.get_by_label("Line in the sketchbook").select_option("another way.musicxml")
+    desk.page.get_by_label("Its part").select_option("4: Cello")
+    desk.page.get_by_label("For", exact=True).select_option("Cello")
+    desk.redraws(lambda: desk.button("Give it the line").click())
+    for end in ("Home", "End"):
+        desk.go_to_the_first_note()
+        desk.page.keyboard.press(end)
+        desk.redraws(lambda: desk.button("Fix the chord").click())
+    bars = desk.page.get_by_role("textbox", name=re.compile("^Bars, such as"))
+    bars.fill("3")
+    desk.redraws(lambda: bars.press("Enter"))
+    held = "Locked: bar 3. Fixed as voiced: bar 1, beat 1; bar 8, beat 1."
+    expect(desk.page.get_by_text(held)).to_be_visible()
+    before = {place: spoken_at(desk, place) for place in (0, 2, 7)}
+    # A register that the fixed chord does not keep is refused, with its bar.
+    register.fill("7 Violin 2=C5-E5")
+    told = desk.refuses(lambda: register.press("Enter"))
+    assert told.endswith("its register from bar 7 on is C5 to E5.")
+    register.fill("4 Violin 1=A4-G5")
+    desk.redraws(lambda: register.press("Enter"))
+    slider = desk.slider("Spacing")
+    slider.focus()
+    for _ in range(2):
+        desk.redraws(lambda: slider.press("ArrowRight"))
+    expect(desk.page.get_by_text(held)).to_be_visible()
+    assert {place: spoken_at(desk, place) for place in (0, 2, 7)} == before
+
+
+def spoken_at(desk: Desk, slot: int) -> list[str]:
+    """Give the notes of a chord above a given bass, as they are spoken on the way through them."""
+    desk.go_to_the_first_note()
+    for _ in range(slot):
+        desk.page.keyboard.press("ArrowRight")
+    told = []
+    for name in ("Violin 1", "Violin 2", "Viola"):
+        expect(desk.spoken()).to_have_text(re.compile(f"^{name}, bar {slot + 1}, "))
+        told.append(desk.spoken().inner_text())
+        desk.page.keyboard.press("ArrowDown")
+    return told
