@@ -68,7 +68,7 @@ _BAR_WIDTH = re.compile(
 )
 #: A last line of music with fewer bars than this share of the others' is filled up from
 #: so many lines before it, at most: of four, none is then wider than the page.
-_FEWEST_BARS, _LINES_SHARED = 0.5, 4
+_FEWEST_BARS, _LINES_SHARED = 0.55, 4
 _threads = threading.local()
 
 

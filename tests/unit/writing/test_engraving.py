@@ -209,7 +209,7 @@ def test_bars_are_shared_out_where_the_last_line_would_have_one_or_two() -> None
         plain = engrave(score, pageWidth=width)
         even = engrave_evenly(score, pageWidth=width)
         counts = count_bars(plain.lines, 17)
-        if counts[-1] >= sum(counts[:-1]) / (len(counts) - 1) / 2:
+        if counts[-1] >= 0.55 * sum(counts[:-1]) / (len(counts) - 1):
             assert even.lines == plain.lines
             continue
         met += 1
