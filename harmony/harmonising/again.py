@@ -94,7 +94,8 @@ def closer(
         if np.isfinite(value):
             share = _share(other, path, units)
             # A course of a voice was bound in the alternative and is not bound here.
-            keeps_idea = ground.idea is not PLAIN and ground.idea.course is None
+            says_more = ground.idea is not PLAIN or ground.strand is not None
+            keeps_idea = says_more and ground.idea.course is None
             like = one.idea if keeps_idea else f"much as {_letter(to)}"
             sentence = f"{like}; other roots under {share} of the tune than in {_letter(to)}"
             answers.append(ground.answer(path, where, f"close to {one.name}, {share}", sentence))

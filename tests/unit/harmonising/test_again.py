@@ -90,6 +90,7 @@ def test_a_pedal_is_held_on_however_often_it_is_asked_again(idiom, number):
     nearer = closer(near, 1, count=1)
     here = other_chords(first, number, bars=(3, 4), count=1)
     assert near.alternative(1).held == nearer.alternative(1).held == held
+    assert near.alternative(1).idea.startswith(f"{first.alternative(number).idea}; other roots")
     assert here.alternative(1).held == held
     far = less_like(first, number, count=1).alternative(1)
     assert far.held == (held if idiom == "pedal" else ())
