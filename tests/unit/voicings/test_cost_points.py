@@ -59,6 +59,7 @@ def measure(term: str, text: str, *chords: str) -> int:
         # Augmented as spelled: three more, a diminished fourth as any fourth.
         ("leaps", "C: IV | V", ("F3 C4 F4 A4", "G3 D4 B4 G4"), 5),
         ("leaps", "c: VI6 | V", ("C3 C4 Ab4 Eb5", "G3 D4 B4 D5"), 3),
+        ("leaps", "c: i | V", ("C3 G3 C4 Eb4", "G2 G3 D4 B4"), 7),
         # Upper gaps beyond a fourth, thrice beyond an octave; the lowest beyond a twelfth.
         ("spacing", "C: I", ("C3 G3 C4 E4",), 0),
         ("spacing", "C: I", ("C3 C4 G4 C5",), 2),
@@ -72,6 +73,19 @@ def measure(term: str, text: str, *chords: str) -> int:
         ("resolution", "C: V7 | I", ("G2 D4 F4 B4", "C3 C4 E4 G4"), 4),
         ("resolution", "C: V | I", ("G2 D4 B4 D5", "C3 E4 G4 C5"), 1),
         ("resolution", "C: V | I", ("G2 D4 B4 D5", "C3 E4 E4 C5"), 4),
+        ("resolution", "C: vi7 | ii", ("A2 G3 C4 E4", "D3 F3 A3 D4"), 0),
+        ("resolution", "C: vi7 | ii", ("A2 G3 C4 E4", "D3 A3 D4 F4"), 4),
+        # What is doubled (a third by contrary steps is free) and what is left out.
+        ("doubling", "C: I", ("C3 E3 G3 C4",), 0),
+        ("doubling", "C: I", ("C3 G3 E4 G4",), 1),
+        ("doubling", "C: I", ("C3 E3 G3 E4",), 2),
+        ("doubling", "C: V", ("G2 B3 D4 B4",), 8),
+        ("doubling", "C: V7", ("G2 F3 B3 F4",), 8),
+        ("doubling", "C: V | vi", ("G2 D4 G4 B4", "A2 C4 E4 C5"), 0),
+        ("doubling", "C: ii | vi", ("D3 D4 F4 A4", "A2 C4 E4 C5"), 2),
+        ("completeness", "C: V7", ("G2 B3 D4 G4",), 6),
+        ("completeness", "C: V7", ("G2 F3 B3 G4",), 1),
+        ("completeness", "C: I", ("C3 C4 E4 C5",), 2),
         # Outer voices into a fifth in similar motion: by step it is free.
         ("direct_perfects", "C: V7 | I", ("G2 D4 B4 F5", "C3 E4 C5 G5"), 0),
         ("direct_perfects", "C: iii64 | I", ("B2 G3 B3 E4", "C3 E3 C4 G4"), 1),
