@@ -106,7 +106,10 @@ def tell_prices(prices: tuple[RulePrice, ...]) -> list[str]:
     if not dear:
         return ["None of them costs anything: the best keeps them all of itself."]
     free = len(prices) - len(dear)
-    head = f"{len(dear)} would save something" if len(dear) > 1 else "1 would save something"
+    saving = sum(price.saving >= LEAST_TOLD for price in dear)
+    head = f"{saving} would save something" if saving else "Nothing known saves anything"
+    if len(dear) > saving:
+        head += f"; not worked out to the end: {len(dear) - saving}"
     if free and dear[0].slot is None:
         head += f"; the other {free} cost nothing" if free > 1 else "; the other costs nothing"
     if len(dear) > MOST_TOLD:

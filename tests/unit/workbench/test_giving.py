@@ -8,8 +8,9 @@ from pathlib import Path
 import pytest
 
 from harmony.pitch.spelling import Pitch
-from harmony.voicings.pricing import price_here, price_rules
+from harmony.voicings.pricing import RulePrice, price_here, price_rules
 from harmony.workbench.progression.opening import TEXT
+from harmony.workbench.progression.ruling import tell_prices
 from harmony.workbench.progression.view import ProgressionDesk
 from tests.unit.workbench.messages import send
 from tests.unit.workbench.test_holding import lock
@@ -172,3 +173,12 @@ def test_prices_of_another_text_are_not_left_standing(desk: ProgressionDesk) -> 
     assert not desk.ruling.lines.children
     send(desk.actions, press="undo")
     assert desk.entry.text == TEXT
+
+
+def test_prices_not_worked_out_are_counted_apart() -> None:
+    known, stopped = (RulePrice.of("a rule", "allowing it", saving, 9.0) for saving in (9.0, 0.0))
+    assert tell_prices((known,))[0] == "1 would save something."
+    both = tell_prices((known, stopped, stopped))
+    assert both[0] == "1 would save something; not worked out to the end: 2."
+    assert both[2] == "Allowing it saves 0 or more, and at most 9."
+    assert tell_prices((stopped,))[0].startswith("Nothing known saves anything; not worked")
