@@ -117,7 +117,9 @@ class LayerWriter:
         holder = self.ids.give(event.id)
         for index, pitch in enumerate(event.pitches):
             head = _head(
-                write_pitch(pitch, interval), ties[index], shown=(id(written), index) in shown
+                write_pitch(pitch, interval, event.pitches),
+                ties[index],
+                shown=(id(written), index) in shown,
             )
             # In a chord the first note has the event's own id and the chord a further one.
             name = holder if index == 0 else self.ids.give(event.id)

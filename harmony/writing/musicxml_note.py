@@ -95,7 +95,7 @@ class NoteWriter:
         self._add_notations(note, written, 0, (False, False))
 
     def _add_pitch(self, note: Element, event: Event, pitch: Pitch) -> None:
-        shown = write_pitch(pitch, self.transposition)
+        shown = write_pitch(pitch, self.transposition, event.pitches)
         if "unpitched" in event.marks:
             holder = SubElement(note, "unpitched")
             add_text(holder, "display-step", shown.letter)
@@ -115,7 +115,9 @@ class NoteWriter:
         for _ in range(written.dots):
             SubElement(note, "dot")
         if (id(written), index) in self.shown and "unpitched" not in event.marks:
-            name = ACCIDENTAL_NAMES.get(write_pitch(event.pitches[index], self.transposition).alter)
+            name = ACCIDENTAL_NAMES.get(
+                write_pitch(event.pitches[index], self.transposition, event.pitches).alter
+            )
             if name:
                 add_text(note, "accidental", name)
         _add_ratio(note, written)

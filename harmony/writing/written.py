@@ -112,14 +112,28 @@ class AccidentalState:
         return True
 
 
-def write_pitch(pitch: Pitch, transposition: Interval) -> Pitch:
-    """Give the pitch to write for one that sounds.
+def write_pitch(pitch: Pitch, transposition: Interval, chord: Sequence[Pitch] = ()) -> Pitch:
+    """Give the pitch to write for one that sounds, alone or in a ``chord``.
 
     Where transposing would give a player more than a double sharp or flat, the
-    note takes the letter beside it.
+    note takes the letter beside it; where it would so share its line with another
+    letter of its chord, the one with more signs moves on.
     """
     if transposition.steps == 0 and transposition.semitones == 0:
         return pitch
+    written = _write_alone(pitch, transposition)
+    for other in chord if len(chord) > 1 else ():
+        if other.staff_step == pitch.staff_step:
+            continue
+        beside = _write_alone(other, transposition)
+        if beside.staff_step == written.staff_step and abs(beside.alter) < abs(written.alter):
+            return transpose(
+                written, _DIMINISHED_SECOND if written.alter > 0 else -_DIMINISHED_SECOND
+            )
+    return written
+
+
+def _write_alone(pitch: Pitch, transposition: Interval) -> Pitch:
     written = transpose(pitch, -transposition)
     while written.alter > MOST_ACCIDENTALS >= pitch.alter:
         written = transpose(written, _DIMINISHED_SECOND)
@@ -167,9 +181,12 @@ def find_accidentals(
                 reading = now
                 state.change_signature(now.fifths)
         ties = ties_of(written)
-        for index, pitch in enumerate(written.event.pitches):
+        pitches = written.event.pitches
+        for index, pitch in enumerate(pitches):
             over_bar = ties[index][0] and written.offset == 0
-            if state.shows(write_pitch(pitch, reading.transposition), is_tied_over=over_bar):
+            if state.shows(
+                write_pitch(pitch, reading.transposition, pitches), is_tied_over=over_bar
+            ):
                 found.add((id(written), index))
     return found
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from hypothesis import assume
 from hypothesis import strategies as st
 
 from harmony.pitch import Interval, Key, Meter, MeterMap, Pitch, PitchName, transpose
@@ -28,6 +29,23 @@ PLAIN = [Fraction(n, 4) for n in (1, 2, 3, 4, 6, 7, 8, 10, 12, 16, 20)] + [Fract
 
 
 def may_be_respelled(score: Score, part: Part, pitch: Pitch) -> bool:
+    """Say whether a note may come back from its part with another letter.
+
+    It may where a player would have to read three sharps or flats for it, or for the
+    note on the next line of its chord, off whose line it then moves.
+    """
+    if needs_three_signs(score, part, pitch):
+        return True
+    return any(
+        abs(other.staff_step - pitch.staff_step) == 1 and needs_three_signs(score, part, other)
+        for staff in part.staves
+        for event in staff.events
+        if pitch in event.pitches
+        for other in event.pitches
+    )
+
+
+def needs_three_signs(score: Score, part: Part, pitch: Pitch) -> bool:
     """Say whether a player would have to read three sharps or flats for a note.
 
     That is so in parts whose signature is respelled, twelve fifths off.
@@ -103,10 +121,13 @@ def scores(draw: st.DrawFn, *, has_extras: bool = True) -> Score:
                 events = events + draw(voices(2, length, has_extras=has_extras))
             events.sort(key=lambda event: event.onset)
             clefs = [ClefChange(Fraction(0), draw(st.sampled_from(("treble", "bass", "alto"))))]
-            if has_extras and draw(st.booleans()):
-                clefs.append(ClefChange(Fraction(draw(st.integers(1, 3))), "tenor"))
+            # A clef or a word after the last note stands in no bar.
+            end = max((event.onset + event.duration for event in events), default=Fraction(0))
+            change = Fraction(draw(st.integers(1, 3)))
+            if has_extras and change < end and draw(st.booleans()):
+                clefs.append(ClefChange(change, "tenor"))
             directions: tuple[Direction, ...] = ()
-            if has_extras and draw(st.booleans()):
+            if has_extras and end > 1 and draw(st.booleans()):
                 directions = (
                     Direction(Fraction(0), "dynamic", "mf", "below"),
                     Direction(Fraction(1), "words", "dolce & legato"),
@@ -120,6 +141,8 @@ def scores(draw: st.DrawFn, *, has_extras: bool = True) -> Score:
             staves.append(Staff(tuple(events), tuple(clefs), directions))
         interval = Interval.from_text(draw(st.sampled_from(TRANSPOSITIONS)))
         parts.append(Part(f"Part {number + 1}", tuple(staves), transposition=interval))
+    # Without an event there is but a pickup, whose bar says no meter to read back.
+    assume(any(staff.events for part in parts for staff in part.staves))
     # A tie over a change of key keeps its letter only where neither key is respelled.
     wide, mild = ("C", "Bb", "F#", "c#", "Gb", "B", "eb", "D dorian"), ("C", "Bb", "A", "f", "e")
     keys = []
