@@ -280,9 +280,7 @@ def _ground(found: Harmonisations, one: Harmonisation, fixed: Sequence[str | Fix
     spans = make_room(one.spans or found.spans, (*held, *stood))
     vocabulary = with_fixed(build_vocabulary(idiom, melody.key), (*held, *stood))
     chain = build_chain(melody, vocabulary, spans, found.weights)
-    hold(chain, held, melody.key)
-    adapt = stand_on(found.given)
-    chain = chain if adapt is None else adapt(chain)
+    chain = hold(chain, held, melody.key, stand_on(found.given))
     idea = next((known for known in all_ideas(idiom.name) if known.name == one.asked), PLAIN)
     laid = find_strand(chain, idiom, one.strand) if one.strand else None
     chain, strand = (chain, None) if laid is None else laid

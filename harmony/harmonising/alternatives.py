@@ -62,10 +62,7 @@ def find_alternatives(
     melody = in_key(melody, harmonic_key(melody.key, idiom))
     spans = make_room(spans, fixed)
     vocabulary = with_fixed(build_vocabulary(idiom, melody.key), fixed)
-    chain = build_chain(melody, vocabulary, spans, weights)
-    hold(chain, fixed, melody.key)
-    if adapt is not None:
-        chain = adapt(chain)
+    chain = hold(build_chain(melody, vocabulary, spans, weights), fixed, melody.key, adapt)
     found: list[Found] = []
     tries = list_tries(chain, idiom, count + 5)
     spare: list[Found] = []

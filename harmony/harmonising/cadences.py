@@ -217,8 +217,8 @@ def _close(asked: Chain, chords: _Chords, kind: str, final: int, last: int) -> N
         where = asked.melody.theme.meters.say_place(asked.spans[final].onset)
         article = "an" if kind[0] in "ae" else "a"
         raise NoSolutionError(
-            f"The tune has no room for {article} {kind} cadence in {where}; ask for another"
-            " there or fix its chord.",
+            f"The tune, or a chord fixed there, leaves no room for {article} {kind} cadence in"
+            f" {where}; ask for another there, or let the chord go.",
             rule="cadence",
             where=where,
         )

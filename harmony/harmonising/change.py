@@ -156,8 +156,7 @@ def _list_part(
     start, end = spans[part.start].onset, spans[part.stop - 1].end
     held = [one for one in fixed if start <= one.onset < end]
     vocabulary = with_fixed(build_vocabulary(idiom, heard.key), held)
-    chain = build_chain(heard, vocabulary, spans, weights, part)
-    hold(chain, held, heard.key)
+    chain = hold(build_chain(heard, vocabulary, spans, weights, part), held, heard.key)
     tries = list_tries(chain, idiom, count)
     for laid, strand, _ in tries:
         if strand is not None and not strand.is_figure:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 import numpy as np
@@ -139,21 +139,50 @@ def with_fixed(vocabulary: Vocabulary, fixed: Sequence[Fixed]) -> Vocabulary:
     return pack(vocabulary.idiom, vocabulary.key, entries)
 
 
-def hold(chain: Chain, fixed: Sequence[Fixed], key: Key) -> None:
-    """Allow at each fixed place only the chord fixed there."""
+def hold(
+    chain: Chain,
+    fixed: Sequence[Fixed],
+    key: Key,
+    adapt: Callable[[Chain], Chain] | None = None,
+) -> Chain:
+    """The chain with only the fixed chord at each fixed place, and ``adapt`` done to it.
+
+    Raises
+    ------
+    NoSolutionError
+        Where a chord is fixed that what else is asked there (a cadence, a bass) excludes,
+        or no chord is left.
+    """
+    chain = replace(chain, allowed=chain.allowed.copy())
     tonic = key.tonic.pitch_class
+    placed = []
     for one in fixed:
-        place = max(
-            i for i, s in enumerate(chain.spans) if s.onset <= max(one.onset, chain.spans[0].onset)
-        )
+        onset = max(one.onset, chain.spans[0].onset)
+        place = max(i for i, span in enumerate(chain.spans) if span.onset <= onset)
         match = np.array([is_entry(e, one.chord, tonic) for e in chain.vocabulary.entries])
+        placed.append((one, place, match))
+        chain.allowed[place] = chain.allowed[place] & ~match if one.is_forbidden else match
+        _refuse_nothing_left(chain, one, place)
+    if adapt is None:
+        return chain
+    chain = adapt(chain)
+    for one, place, match in placed:
+        chain.allowed[place] &= ~match if one.is_forbidden else match
         if one.is_forbidden:
-            chain.allowed[place] &= ~match
-        else:
-            chain.allowed[place] = match
-        if not chain.allowed[place].any():
+            _refuse_nothing_left(chain, one, place)
+        elif not chain.allowed[place].any():
             raise NoSolutionError(
-                f"With {one.text!r} no chord of the idiom {chain.vocabulary.idiom.name!r} is left"
-                " there; take it back or choose another idiom.",
+                f"{one.text!r} fixes a chord that the cadence or the bass asked for there"
+                " excludes; take one of them back.",
                 rule="fixed", chord=one.chord.figure, where=one.text,
             )  # fmt: skip
+    return chain
+
+
+def _refuse_nothing_left(chain: Chain, one: Fixed, place: int) -> None:
+    if not chain.allowed[place].any():
+        raise NoSolutionError(
+            f"With {one.text!r} no chord of the idiom {chain.vocabulary.idiom.name!r} is left"
+            " there; take it back or choose another idiom.",
+            rule="fixed", chord=one.chord.figure, where=one.text,
+        )  # fmt: skip

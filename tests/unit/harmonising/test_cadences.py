@@ -48,3 +48,23 @@ def test_what_cannot_be_asked_for_is_told(theme, idiom, cadences, words):
     with pytest.raises(HarmonyError) as refused:
         harmony.harmonise(theme, idioms=(idiom,), cadences=cadences)
     assert words in refused.value.message
+
+
+@pytest.mark.parametrize(
+    ("fixed", "words"),
+    [
+        ("4.3=vi6", "'4.3=vi6' fixes a chord that the cadence"),
+        ("4=vi", "or a chord fixed there, leaves no room for a half cadence in bar 4 beat 1"),
+    ],
+)
+def test_a_chord_fixed_where_a_cadence_excludes_it_is_told(theme, fixed, words):
+    harmony.harmonise(theme, fixed=(fixed,), count=1)
+    with pytest.raises(HarmonyError) as refused:
+        harmony.harmonise(theme, fixed=(fixed,), cadences=("half", None, None, None))
+    assert words in refused.value.message
+
+
+def test_a_chord_fixed_where_a_cadence_admits_it_stands(theme):
+    found = harmony.harmonise(theme, fixed=("4=V",), cadences=("half", None, None, None), count=2)
+    for one in found.alternatives:
+        assert find_cadences(one, found.melody)[0].figures[1] == "V"

@@ -79,6 +79,16 @@ def test_two_given_lines_keep_the_bass(themes):
             assert chord_at(one, note.onset).bass.pitch_class == note.pitch.pitch_class
 
 
+def test_a_chord_fixed_off_the_written_bass_is_told(themes):
+    theme = themes["pattern_drawer"]
+    bass = bass_of(theme, "E3 A2 C#3 A2 D#3 F#2 B2 G#2 E2 F#2 G2 A2 C#3 E2 A2 E2")
+    found = harmonise_two(theme, bass, count=1, fixed=("3=A/C#",))
+    first = chord_at(found.alternatives[0], theme.meters.bar_start(3))
+    assert (first.root.letter, str(first.bass)) == ("A", "C#")
+    with pytest.raises(HarmonyError, match="'3=A' fixes a chord that the cadence or the bass"):
+        harmonise_two(theme, bass, count=1, fixed=("3=A",))
+
+
 def test_two_lines_that_do_not_fit_are_told_where(themes):
     theme = themes["shuttle"]
     bass = bass_of(theme, "D3 " * 8 + "Ab2 " * 8)
