@@ -147,7 +147,7 @@ class Problem:
     @accepting
     def best(
         self,
-        weights: Mapping[str, float | str] | None = None,
+        weights: Mapping[str, Any] | None = None,
         pins: Iterable[PinLike] = (),
         *,
         report: Report | None = None,
@@ -203,7 +203,7 @@ class Problem:
     def k_best(
         self,
         count: int,
-        weights: Mapping[str, float | str] | None = None,
+        weights: Mapping[str, Any] | None = None,
         pins: Iterable[PinLike] = (),
         *,
         report: Report | None = None,
@@ -219,7 +219,7 @@ class Problem:
         self,
         count: int,
         distance: int,
-        weights: Mapping[str, float | str] | None = None,
+        weights: Mapping[str, Any] | None = None,
         pins: Iterable[PinLike] = (),
         *,
         report: Report | None = None,
@@ -244,7 +244,7 @@ class Problem:
     @accepting
     def prices(
         self,
-        weights: Mapping[str, float | str] | None = None,
+        weights: Mapping[str, Any] | None = None,
         pins: Iterable[PinLike] = (),
         *,
         report: Report | None = None,
