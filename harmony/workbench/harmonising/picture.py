@@ -33,10 +33,11 @@ _BLANK = "\u00a0"  # keeps figures apart that are drawn bold, wider than the eng
 _LETTERS_A_BLANK = 4
 _LETTER_ROOM = 700  # from the letter's left edge to the staff, in the picture's units
 _LETTER_SIZE = 340
-#: Okabe and Ito's colours and the ink that reads best on each, as the cards have them
+#: Okabe and Ito's colours, a grey, and the ink that reads best on each, as the cards have them
 _COLOURS = {
     "A": ("#0072b2", "#fff"), "B": ("#e69f00", "#000"), "C": ("#009e73", "#000"),
-    "D": ("#cc79a7", "#000"), "E": ("#56b4e9", "#000"),
+    "D": ("#cc79a7", "#000"), "E": ("#56b4e9", "#000"), "F": ("#f0e442", "#000"),
+    "G": ("#d55e00", "#000"), "H": ("#999", "#000"),
 }  # fmt: skip
 _WEIGHTS = {OTHER_ROOT: ' font-weight="700"', OTHER_FORM: ' font-style="italic"'}
 _STAFF = '<g data-id="[^"]*" data-class="staff" class="staff">'
@@ -232,17 +233,17 @@ def _mark_staff(staff: str, grid: Grid) -> str:
     # Each bar has its own piece of the staff; a line of music begins with a clef.
     begins = 'data-class="clef"' in staff
     rows = heights.items() if begins else ()
-    letters = "".join(_letter(LETTERS[row], edge, y) for row, y in rows)
+    letters = "".join(draw_letter(LETTERS[row], edge, y) for row, y in rows)
     return f"{opening[0]}{letters}{''.join(out)[opening.end() :]}"
 
 
-def _letter(letter: str, x: float, y: float) -> str:
-    ground, ink = _COLOURS.get(letter, ("none", "currentColor"))
+def draw_letter(letter: str, x: float, y: float) -> str:
+    """The letter of an alternative on its ground, as SVG, its left edge and base line given."""
+    ground, ink = _COLOURS[letter]
     top = y - 0.82 * _LETTER_SIZE
-    line = ' stroke="currentColor" stroke-width="20"' if ground == "none" else ""
     return (
         f'<rect x="{x:.0f}" y="{top:.0f}" width="{_LETTER_SIZE}" height="{_LETTER_SIZE}"'
-        f' fill="{ground}"{line}/>'
+        f' fill="{ground}"/>'
         f'<text x="{x + _LETTER_SIZE / 2:.0f}" y="{y - 35:.0f}" font-size="290px"'
         f' font-weight="700" text-anchor="middle" fill="{ink}">{escape(letter)}</text>'
     )

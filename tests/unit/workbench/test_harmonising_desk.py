@@ -29,7 +29,7 @@ from harmony.workbench.harmonising.keeping import (
     keep_to_choices,
     keep_work,
 )
-from harmony.workbench.harmonising.picture import ALL, Drawing, draw_work
+from harmony.workbench.harmonising.picture import ALL, Drawing, draw_letter, draw_work
 from harmony.workbench.harmonising.presenter import present_figures, present_offers, present_sound
 from harmony.workbench.harmonising.state import Again, Choices, Edit, Joint, Question
 from harmony.workbench.harmonising.view import HarmonisingDesk
@@ -49,6 +49,7 @@ from harmony.workbench.harmonising.work import (
     do_work,
     place_text,
 )
+from harmony.workbench.parts.assets import load_style
 from harmony.workbench.steps import OFF_STEP
 from harmony.workbench.words import write_cost
 from harmony.writing.musicxml import write_musicxml
@@ -380,3 +381,13 @@ def begin_lines(picture: str) -> list[str]:
     """The first bar of every line of music."""
     lines = picture.split('data-class="system"')[1:]
     return [re.findall(r'data-id="(m\d+)"', line)[0] for line in lines]
+
+
+def test_every_letter_has_its_colour_on_the_cards_and_in_the_picture():
+    css = load_style("cards")
+    on_cards = dict(
+        re.findall(r"\.hw-letter-([A-Z]) { background: (#[0-9a-f]+); color: #[0-9a-f]+; }", css)
+    )
+    assert sorted(on_cards) == sorted(LETTERS)
+    for letter in LETTERS:
+        assert f'fill="{on_cards[letter]}"' in draw_letter(letter, 0, 0)
