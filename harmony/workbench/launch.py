@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import signal
 import webbrowser
 from collections.abc import Awaitable, Callable
 from pathlib import Path
@@ -14,6 +13,7 @@ from harmony.resources import find_desks
 from harmony.workbench.folder import SKETCHBOOK_VARIABLE
 from harmony.workbench.lab.desks import copy_desks, open_folder
 from harmony.workbench.lab.look import settle_environment
+from harmony.workbench.lab.signals import Closing
 
 FIRST_DESK = "progression.ipynb"
 
@@ -107,30 +107,23 @@ def _serve(
 ) -> None:
     """Serve until interrupted; the desks are worked meanwhile, and what came of it told.
 
-    A fault in that work stops the server and is raised.
+    A fault in that work stops the server and is raised, unless it is being closed already.
     """
     stopped_by: list[Exception] = []
+    closing = Closing(server)
 
     async def prepare() -> None:
         try:
             results = await work()
         except Exception as fault:  # noqa: BLE001 - raised again once the server has stopped
-            stopped_by.append(fault)
-            server.stop(from_signal=True)
+            if not closing.is_asked:
+                stopped_by.append(fault)
+                server.stop(from_signal=True)
         else:
             tell(results)
 
     server.io_loop.add_callback(prepare)
-    _stop_on_signals(server)
+    closing.listen()
     server.start()
     if stopped_by:
         raise stopped_by[0]
-
-
-def _stop_on_signals(server: Any) -> None:
-    # Jupyter's own handlers ask a question on Ctrl-C, and without a terminal leave kernels behind.
-    def stop(_signal: int, _frame: object) -> None:
-        server.stop(from_signal=True)
-
-    signal.signal(signal.SIGINT, stop)
-    signal.signal(signal.SIGTERM, stop)
