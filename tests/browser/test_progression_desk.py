@@ -305,8 +305,10 @@ def test_many_voices_are_sought_beside_the_desk_until_stopped(desk: Desk) -> Non
     expect(desk.page.get_by_text("nothing can cost less than")).to_be_visible()
     wait_for_redraw(desk.page, before)
     # The screen is free meanwhile: a slider moves, which begins the search anew.
+    before = desk.revision
     desk.slider("Spacing").press("ArrowRight")
     expect(desk.slider("Spacing")).to_have_attribute("aria-valuetext", re.compile("a little"))
+    wait_for_redraw(desk.page, before)
     expect(stop).to_be_visible()
     stop.click()
     expect(stop).to_be_hidden()

@@ -64,7 +64,7 @@ def test_an_empty_sketchbook_and_a_torn_score_are_told(book: Sketchbook) -> None
     desk.from_score.actions._handle_custom_msg({"press": "read"}, [])
     assert desk.from_score.message.text.startswith("Put a score into")
     (book.folder / "torn.musicxml").write_text("<score-partwise><part>", encoding="utf-8")
-    assert list_scores(book) == ["torn.musicxml"]
+    assert list(list_scores(book.folder)) == ["torn.musicxml"]
     press(desk, "torn.musicxml")
     assert desk.from_score.message.tone == "fault"
     assert desk.work.shown.pitches == before
