@@ -160,29 +160,35 @@ def hold(
         onset = max(one.onset, chain.spans[0].onset)
         place = max(i for i, span in enumerate(chain.spans) if span.onset <= onset)
         match = np.array([is_entry(e, one.chord, tonic) for e in chain.vocabulary.entries])
-        placed.append((one, place, match))
+        placed.append((one, place, ~match if one.is_forbidden else match))
         chain.allowed[place] = chain.allowed[place] & ~match if one.is_forbidden else match
-        _refuse_nothing_left(chain, one, place)
+        if not chain.allowed[place].any():
+            raise _nothing_left(chain, one)
     if adapt is None:
         return chain
     chain = adapt(chain)
-    for one, place, match in placed:
-        chain.allowed[place] &= ~match if one.is_forbidden else match
-        if one.is_forbidden:
-            _refuse_nothing_left(chain, one, place)
-        elif not chain.allowed[place].any():
-            raise NoSolutionError(
-                f"{one.text!r} fixes a chord that the cadence or the bass asked for there"
-                " excludes; take one of them back.",
-                rule="fixed", chord=one.chord.figure, where=one.text,
-            )  # fmt: skip
+    for one, place, open_ in placed:
+        chain.allowed[place] &= open_
+        if not chain.allowed[place].any():
+            raise _nothing_left(chain, one) if one.is_forbidden else _contradicted(one)
     return chain
 
 
-def _refuse_nothing_left(chain: Chain, one: Fixed, place: int) -> None:
-    if not chain.allowed[place].any():
-        raise NoSolutionError(
-            f"With {one.text!r} no chord of the idiom {chain.vocabulary.idiom.name!r} is left"
-            " there; take it back or choose another idiom.",
-            rule="fixed", chord=one.chord.figure, where=one.text,
-        )  # fmt: skip
+def _nothing_left(chain: Chain, one: Fixed) -> NoSolutionError:
+    return _refusal(
+        one,
+        f"With {one.text!r} no chord of the idiom {chain.vocabulary.idiom.name!r} is left there;"
+        " take it back or choose another idiom.",
+    )
+
+
+def _contradicted(one: Fixed) -> NoSolutionError:
+    return _refusal(
+        one,
+        f"{one.text!r} fixes a chord that the cadence or the bass asked for there excludes; take"
+        " one of them back.",
+    )
+
+
+def _refusal(one: Fixed, said: str) -> NoSolutionError:
+    return NoSolutionError(said, rule="fixed", chord=one.chord.figure, where=one.text)
