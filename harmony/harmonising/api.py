@@ -217,14 +217,16 @@ class _Question:
 
     def rhythm_in(self, idiom: Idiom) -> tuple[Span, ...]:
         """Give the harmonic rhythm of an idiom that has one of its own, else the usual one."""
-        under_hymns = idiom.table.get("pace_under_hymns")
-        is_usual = self.is_planned and self.pace == "usual"
-        if is_usual and under_hymns is not None and is_hymn_like(self.melody):
-            return plan_spans(self.melody, pace=under_hymns)
-        if self.is_planned and idiom.engine == "parallel":
+        if not self.is_planned:
+            return self.spans
+        if idiom.engine == "parallel":
             return plan_spans(self.melody, pace="beats")
-        if self.is_planned and idiom.engine == "ostinato" and self.pace == "usual":
-            return plan_ground(self.melody)
+        if self.pace == "usual":
+            under_hymns = idiom.table.get("pace_under_hymns")
+            if under_hymns is not None and is_hymn_like(self.melody):
+                return plan_spans(self.melody, pace=under_hymns)
+            if idiom.engine == "ostinato":
+                return plan_ground(self.melody)
         return self.spans
 
 

@@ -203,10 +203,11 @@ def _cheapest(
 
 def _bind_kind(chain: Chain, nodes: FloatArray, only: Only) -> Bound | None:
     vocabulary = chain.vocabulary
-    sizes = np.array([len(entry.tones) for entry in vocabulary.entries])
-    kind = np.isin(vocabulary.shapes, only.shapes) if only.shapes else np.ones(len(sizes), bool)
+    kind = np.ones(len(vocabulary), bool)
+    if only.shapes:
+        kind &= np.isin(vocabulary.shapes, only.shapes)
     if only.size:
-        kind &= sizes == only.size
+        kind &= vocabulary.sizes == only.size
     open_ = np.ones(nodes.shape, bool)
     reached = free = 0
     missed: list[int] = []
