@@ -88,7 +88,7 @@ def _read_bass(options: Namespace, score: Score) -> Theme:
         if not Path(options.bass).expanduser().is_file():
             raise HarmonyError(
                 f"--bass {options.bass} is neither a part of the score nor a score;"
-                f" {_name_parts(score)} or a file are accepted.",
+                f" {score.name_parts()} or a file are accepted.",
                 where="--bass",
             )
         return score_to_theme(read(options.bass), bars=options.bars)
@@ -109,10 +109,6 @@ def _has_part(score: Score, word: str) -> bool:
     except HarmonyError:
         return False
     return True
-
-
-def _name_parts(score: Score) -> str:
-    return ", ".join(part.name or str(n) for n, part in enumerate(score.parts, start=1))
 
 
 def carry_as_asked(options: Namespace, one: Harmonisation, given: Given) -> Carried:

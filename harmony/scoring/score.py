@@ -122,5 +122,10 @@ class Score:
                 return index
         if wanted.isdecimal() and len(wanted) < 10 and 1 <= int(wanted) <= len(self.parts):
             return int(wanted) - 1
-        names = ", ".join(part.name or str(i) for i, part in enumerate(self.parts, start=1))
-        raise HarmonyError(f"The score has no part called {name.strip()!r}; it has {names}.")
+        raise HarmonyError(
+            f"The score has no part called {name.strip()!r}; it has {self.name_parts()}."
+        )
+
+    def name_parts(self) -> str:
+        """Name the parts in a row, as they may be asked for; one without a name by its number."""
+        return ", ".join(part.name or str(i) for i, part in enumerate(self.parts, start=1))
