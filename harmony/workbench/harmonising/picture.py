@@ -59,13 +59,14 @@ def draw_work(work: Work, *, width: int) -> str:
 
     The figure of alternative ``r`` (from 0) in column ``c`` has the id ``f{r}-{c}``.
     """
-    return _mark(_engrave(work, width).svg, build_grid(work))
+    grid = build_grid(work)
+    return _mark(_engrave(work, grid, width).svg, grid)
 
 
-def _engrave(work: Work, width: int, lines: tuple[int, ...] = ()) -> Engraving:
+def _engrave(work: Work, grid: Grid, width: int, lines: tuple[int, ...] = ()) -> Engraving:
     """The picture before it is marked; ``lines`` are those to be kept, none: as they come."""
     return engrave_evenly(
-        comparison_to_score(work, build_grid(work)),
+        comparison_to_score(work, grid),
         lines=lines,
         concert=True,
         pageWidth=page_units(width),
@@ -96,7 +97,7 @@ class Drawing:
         lengths = [[len(cell.text) if cell else 0 for cell in row] for row in grid.rows]
         longest = tuple(map(max, zip(*lengths, strict=True)))
         room = (work.theme, grid.onsets, longest, work.choices.in_notes, width)
-        drawn = _engrave(work, width, self._lines if room == self._room else ())
+        drawn = _engrave(work, grid, width, self._lines if room == self._room else ())
         self._room, self._lines = room, drawn.lines
         self._svg = _mark(drawn.svg, grid)
         self._drawn = _layout(work, grid, width)
