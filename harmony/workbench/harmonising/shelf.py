@@ -19,8 +19,7 @@ from harmony.workbench.harmonising.players import NO_VOICE, CarriedFor
 from harmony.workbench.harmonising.state import Choices
 from harmony.workbench.harmonising.work import Work
 from harmony.workbench.keeping import say_kept
-from harmony.workbench.parts.guard import Guard, saying
-from harmony.workbench.parts.keeping import Keeping
+from harmony.workbench.shelf import ThemesShelf
 
 
 class Desk(Protocol):
@@ -35,35 +34,21 @@ class Desk(Protocol):
         """Find and show what choices ask for."""
 
 
-class Shelf:
+class Shelf(ThemesShelf):
     """What is kept, and the buttons for it; ``box`` is what is laid out."""
 
     def __init__(self, desk: Desk, sketchbook: Sketchbook) -> None:
-        self._desk, self._sketchbook = desk, sketchbook
-        self.keeping = Keeping(name=desk.work.theme.title or USUAL_NAME)
-        self.keeping.kept = list(sketchbook.names())
+        super().__init__(sketchbook, desk.list_sources, name=desk.work.theme.title or USUAL_NAME)
+        self._desk = desk
         self.carried = CarriedFor()
         self.box = ipywidgets.VBox([self.keeping, self.carried.box])
         self.box.add_class("hw-folded")
-        guard = Guard(saying(self.keeping))
-        self.keeping.on_press(guard(self._take_keeping))
-        self.keeping.on_look(guard(self.look))
         self.carried.players.observe(
-            guard(lambda _change: self.carried.list_voices()), names="value"
+            self._guard(lambda _change: self.carried.list_voices()), names="value"
         )
         self.carried.carry.on_press(
-            guard(lambda name: self._carry() if name == "carry" else self._keep_each())
+            self._guard(lambda name: self._carry() if name == "carry" else self._keep_each())
         )
-
-    def look(self) -> None:
-        """List what the sketchbook holds now; other desks keep there too."""
-        self.keeping.kept = list(self._sketchbook.names())
-        self._desk.list_sources()
-
-    def tell(self, said: str) -> None:
-        """Say what was kept, and list it."""
-        self.look()
-        self.keeping.say(said)
 
     def _take_keeping(self, action: str, name: str) -> None:
         if action == "open":

@@ -10,9 +10,9 @@ from harmony.sketchbook import Sketchbook
 from harmony.workbench.keeping import say_kept
 from harmony.workbench.parts.background import LongSearch
 from harmony.workbench.parts.controls import Actions
-from harmony.workbench.parts.guard import Guard, saying
-from harmony.workbench.parts.keeping import Keeping
+from harmony.workbench.parts.guard import saying
 from harmony.workbench.parts.layout import button, row
+from harmony.workbench.shelf import ThemesShelf
 from harmony.workbench.theme.keeping import carry_to_harmonising, keep_result, keep_sheet
 from harmony.workbench.theme.work import Work
 
@@ -29,12 +29,12 @@ class Desk(Protocol):
         """Make the score of this file name the theme."""
 
 
-class Shelf:
+class Shelf(ThemesShelf):
     """What is kept, and the buttons for it; ``box`` is what is laid out."""
 
     def __init__(self, desk: Desk, sketchbook: Sketchbook, *, name: str) -> None:
-        self._desk, self._sketchbook = desk, sketchbook
-        self.keeping = Keeping(name=name)
+        super().__init__(sketchbook, desk.list_sources, name=name)
+        self._desk = desk
         self.carrying = Actions(
             items=[button("carry", "Carry to desk 3"), button("sheet", "Write a sheet")]
         )
@@ -45,21 +45,7 @@ class Shelf:
             [row(self.keeping, self.carrying, name="hw-line"), self.writing.box]
         )
         self.box.add_class("hw-folded")
-        guard = Guard(saying(self.keeping))
-        self.keeping.on_press(guard(self._take_keeping))
-        self.keeping.on_look(guard(self.look))
-        self.carrying.on_press(guard(self._take_carrying))
-        self.keeping.kept = list(sketchbook.names())
-
-    def look(self) -> None:
-        """List what the sketchbook holds now; other desks keep there too."""
-        self.keeping.kept = list(self._sketchbook.names())
-        self._desk.list_sources()
-
-    def tell(self, said: str) -> None:
-        """Say what was kept, and list it."""
-        self.look()
-        self.keeping.say(said)
+        self.carrying.on_press(self._guard(self._take_carrying))
 
     def _take_keeping(self, action: str, name: str) -> None:
         if action == "open":
